@@ -1,0 +1,33 @@
+// board/amendment.h - the board on the bench differs from the board in the file: one line each, applied by rebuilding the machine.
+//
+// Lines:    jumper JP1 closed|open|1-2   missing U8   net U7.4 = PH2   wire U3.4 U7.2   cut U3.4 U7.2   lift Q3.e   add R90 470R Q3.e U9.2
+//           value R12 1k   fit U9 74hct245
+// Errors:   a line that names nothing on this machine: not_found with place and hint; nothing is changed then.
+// Start at: parse_amendment(), amend().
+#pragma once
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "board/spec.h"
+
+namespace halfsplit::board {
+
+struct Amendment {
+  enum class Kind : std::uint8_t { jumper, missing, net, wire, cut, lift, add, value, fit };
+  enum class Origin : std::uint8_t { found, ours, drawing_was_wrong };
+  Kind kind = Kind::wire;
+  Origin origin = Origin::found;
+  std::vector<std::string> words;  ///< what follows the kind, as typed
+  std::string typed;               ///< the whole line
+  Place place;
+};
+/// One line; `#` starts a comment, an empty line is usage.
+Result<Amendment> parse_amendment(std::string_view line, const Place& place = {});
+/// All lines of an `.amend` text; comments and blank lines skipped; up to 20 errors.
+Result<std::vector<Amendment>> parse_amendments(std::string_view text, const std::string& file);
+/// The spec with the amendments applied in order.
+Result<MachineSpec> amend(MachineSpec spec, const std::vector<Amendment>& amendments, const parts::Library& library);
+
+}  // namespace halfsplit::board
