@@ -1,0 +1,40 @@
+// observe/history.h - what happened at the bench, in order: observations, repairs, changes of state; a repair starts a new epoch.
+//
+// Owns:     events by value. Undo takes the last event away.
+// Start at: History::add(), History::evidence().
+#pragma once
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "observe/observation.h"
+
+namespace halfsplit::observe {
+
+struct StateChange { board::Setup now; std::string when, typed; };
+struct Note { std::string text, when; };
+using Event = std::variant<Observation, Repair, StateChange, Note>;
+
+/// The time between two repairs; readings of one epoch speak of one state of the machine.
+struct Epoch { std::size_t first = 0, last = 0; };  ///< events [first, last)
+
+class History {
+ public:
+  const std::vector<Event>& events() const { return events_; }
+  void add(Event event);
+  /// Takes the last event away; nothing when empty.
+  std::optional<Event> undo();
+  /// The bench state after the last event.
+  board::Setup state() const;
+  /// Epochs in order; never empty.
+  std::vector<Epoch> epochs() const;
+  /// Observations of the last epoch, oldest first.
+  std::vector<Observation> evidence() const;
+  /// All repairs.
+  std::vector<Repair> repairs() const;
+
+ private:
+  std::vector<Event> events_;
+};
+
+}  // namespace halfsplit::observe

@@ -1,0 +1,111 @@
+// observe/observation.h - the one kind of evidence: (setup, point, kind, value, when, condition, share); a symptom, a reading, a look, a sniff alike.
+//
+// Owns:     everything by value, ids of one Machine; `typed` is what the person typed, kept for ever.
+// Start at: Observation; History for what happened in order; parse_reading() in observe/parse.h.
+#pragma once
+#include <compare>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "board/machine.h"
+#include "board/setup.h"
+
+namespace halfsplit::observe {
+
+/// Where on the way from chip to net the tip touched.
+enum class Side : std::uint8_t { leg, pad, socket, far_end, board, plug };
+const char* name_of(Side side) noexcept;
+
+/// A place that can be observed. `U5.8` means the leg; a pad is the net side of its joint; a pair is measured tip to tip.
+struct Point {
+  enum class At : std::uint8_t { leg, net, pair, part, function, machine };
+  At at = At::machine;
+  board::PinId pin;             ///< leg; pair (first tip)
+  board::PinId other;           ///< pair (second tip)
+  board::NetId net;             ///< net; also the pad side of a leg's joint
+  board::PartId part;           ///< part
+  board::FunctionId function;   ///< function
+  Side side = Side::leg;
+  friend auto operator<=>(const Point&, const Point&) = default;
+  friend bool operator==(const Point&, const Point&) = default;
+};
+std::string describe(const Point& point, const board::Machine& machine);
+
+/// What kind of look it is; every kind has its own honesty in the knowledge base.
+enum class Kind : std::uint8_t {
+  probe,       ///< logic state: low high pulsing floating middle
+  triggered,   ///< logic state in one bus cycle (oscilloscope triggered on it)
+  content,     ///< what was got where something was wanted (hex or decimal)
+  volts_dc, volts_ac, swing, ripple, ohms, continuity, diode, current, frequency, duration, speed, capacitance, gain,
+  touch, look, smell, part_test, dump, piggyback,
+  function,    ///< a function of the machine: works, dead, wrong, weak, intermittent
+  count        ///< a number the machine shows (bytes free)
+};
+const char* name_of(Kind kind) noexcept;  ///< "probe", "DC volts", "ohms", ...
+
+/// A class word; which are possible depends on the kind.
+enum class Word : std::uint8_t {
+  low, high, pulsing, floating, middle,        // probe, triggered
+  beep, no_beep, overload,                     // continuity, ohms (OL)
+  right, wrong, dead, weak, intermittent,      // function, content, dump: right = works; dead = nothing at all
+  good, bad,                                   // look, part_test, smell, piggyback (good = no change)
+  cold, normal, warm, hot                      // touch
+};
+const char* name_of(Word word) noexcept;
+
+enum class Unit : std::uint8_t { none, volts, amps, ohms, hertz, seconds, farads, rpm, percent, bytes };
+const char* symbol_of(Unit unit) noexcept;  ///< "V", "A", "ohm", "Hz", ...
+
+/// Compared with another point, or with the same point of a good machine.
+struct Relative {
+  enum class How : std::uint8_t { same, weaker, stronger, half, twice, different };
+  How how = How::same;
+  std::optional<Point> other;  ///< nothing: the same point of a known good machine
+  friend bool operator==(const Relative&, const Relative&) = default;
+};
+
+/// What was seen: a word, or a number from..to (equal when exact; infinite when a limit), or wanted/got, or a comparison.
+struct Value {
+  std::optional<Word> word;
+  double from = 0, to = 0;      ///< SI units; meaning only when unit != none
+  Unit unit = Unit::none;
+  bool about = false;           ///< "~", "about": the spread is wider
+  std::optional<std::pair<std::uint32_t, std::uint32_t>> wanted_got;
+  std::optional<Relative> relative;
+  std::string note;             ///< words that were understood as a remark only ("no pulses", "fine")
+  bool is_number() const { return unit != Unit::none; }
+  friend bool operator==(const Value&, const Value&) = default;
+};
+/// "4.31 V", "low", "over 2 V", "wanted 0F got 0B".
+std::string describe(const Value& value);
+
+/// Under which circumstance ("cold", "after 15min", "pressed at U7"); empty = always.
+struct Share { std::uint32_t seen = 1, trials = 1; friend bool operator==(const Share&, const Share&) = default; };
+
+struct Observation {
+  board::Setup setup;
+  Point point;
+  Kind kind = Kind::probe;
+  Value value;
+  std::string when;            ///< RFC 3339 UTC, set by the caller; empty in tests and cases
+  std::string condition;       ///< as typed
+  Share share;
+  bool sure = false;           ///< marked sure, or read twice alike: misreading odds under 1e-4
+  std::string cycle;           ///< kind triggered: name of the bus cycle
+  std::string how;             ///< instrument word, "scope", "meter", where told
+  std::string typed;           ///< the line as typed
+};
+
+struct Repair {
+  enum class Act : std::uint8_t { replaced, resoldered, reseated, cleaned, rewired, adjusted, removed };
+  board::PartId part;
+  board::PinId pin;            ///< one joint only, where told
+  Act act = Act::replaced;
+  std::string when, typed;
+};
+const char* name_of(Repair::Act act) noexcept;
+
+}  // namespace halfsplit::observe
