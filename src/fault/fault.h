@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/id.h"
@@ -75,6 +76,17 @@ class Catalogue {
  public:
   /// Enumerates modes x pins of all fitted parts, joints of all connected pins, contacts, the unlisted mode of every part, wrong drawing of every pin.
   static Catalogue build(const board::Machine& machine);
+  /// From ready lists, for machines made by a program: fault i sits at site_of[i] < site_names.size(). Faults with equal `site` exclude each other.
+  static Catalogue of(std::vector<Fault> faults, std::vector<SiteId> site_of, std::vector<std::string> site_names) {
+    Catalogue made;
+    made.at_site_.resize(site_names.size());
+    made.site_parts_.resize(site_names.size());
+    for (std::size_t i = 0; i < faults.size(); ++i) made.at_site_[site_of[i].index()].push_back(FaultId(i));
+    made.faults_ = std::move(faults);
+    made.site_of_ = std::move(site_of);
+    made.site_names_ = std::move(site_names);
+    return made;
+  }
   const std::vector<Fault>& faults() const { return faults_; }
   const Fault& fault(FaultId id) const { return faults_[id.index()]; }
   std::size_t size() const { return faults_.size(); }
