@@ -20,12 +20,14 @@ enum class Side : std::uint8_t { leg, pad, socket, far_end, board, plug };
 const char* name_of(Side side) noexcept;
 
 /// A place that can be observed. `U5.8` means the leg; a pad is the net side of its joint; a pair is measured tip to tip.
+/// One tip alone (leg, net) measures volts, ohms and diode against ground; a two-legged part is measured across itself.
 struct Point {
   enum class At : std::uint8_t { leg, net, pair, part, function, machine };
   At at = At::machine;
-  board::PinId pin;             ///< leg; pair (first tip)
-  board::PinId other;           ///< pair (second tip)
-  board::NetId net;             ///< net; also the pad side of a leg's joint
+  board::PinId pin;             ///< leg; pair whose first tip is on a leg
+  board::PinId other;           ///< pair whose second tip is on a leg
+  board::NetId net;             ///< net; pair whose first tip is on a net as a whole; leg with side pad: the net of its pin
+  board::NetId other_net;       ///< pair whose second tip is on a net as a whole ("+5V-GND": net and other_net)
   board::PartId part;           ///< part
   board::FunctionId function;   ///< function
   Side side = Side::leg;
@@ -56,8 +58,8 @@ enum class Word : std::uint8_t {
 };
 const char* name_of(Word word) noexcept;
 
-enum class Unit : std::uint8_t { none, volts, amps, ohms, hertz, seconds, farads, rpm, percent, bytes };
-const char* symbol_of(Unit unit) noexcept;  ///< "V", "A", "ohm", "Hz", ...
+enum class Unit : std::uint8_t { none, volts, amps, ohms, hertz, seconds, farads, rpm, percent, bytes, plain };
+const char* symbol_of(Unit unit) noexcept;  ///< "V", "A", "ohm", "Hz", ...; empty for none and plain (gain, flashes counted)
 
 /// Compared with another point, or with the same point of a good machine.
 struct Relative {
@@ -73,7 +75,7 @@ struct Value {
   double from = 0, to = 0;      ///< SI units; meaning only when unit != none
   Unit unit = Unit::none;
   bool about = false;           ///< "~", "about": the spread is wider
-  std::optional<std::pair<std::uint32_t, std::uint32_t>> wanted_got;
+  std::optional<std::pair<std::uint32_t, std::uint32_t>> wanted_got;  ///< `word` says right or wrong beside it
   std::optional<Relative> relative;
   std::string note;             ///< words that were understood as a remark only ("no pulses", "fine")
   bool is_number() const { return unit != Unit::none; }
@@ -82,7 +84,7 @@ struct Value {
 /// "4.31 V", "low", "over 2 V", "wanted 0F got 0B".
 std::string describe(const Value& value);
 
-/// Under which circumstance ("cold", "after 15min", "pressed at U7"); empty = always.
+/// How often it was seen: "3/10 starts". Needs seen <= trials and trials > 0.
 struct Share { std::uint32_t seen = 1, trials = 1; friend bool operator==(const Share&, const Share&) = default; };
 
 struct Observation {
@@ -91,7 +93,7 @@ struct Observation {
   Kind kind = Kind::probe;
   Value value;
   std::string when;            ///< RFC 3339 UTC, set by the caller; empty in tests and cases
-  std::string condition;       ///< as typed
+  std::string condition;       ///< circumstance as typed: "cold", "after 15min", "pressed at U7"; empty = always
   Share share;
   bool sure = false;           ///< marked sure, or read twice alike: misreading odds under 1e-4
   std::string cycle;           ///< kind triggered: name of the bus cycle

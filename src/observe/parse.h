@@ -11,9 +11,19 @@
 
 namespace halfsplit::observe {
 
-/// A value alone, e.g. "4.31 V", "4k7", "2,9A", "stuck low", "5.2-5.3 volts", "wanted 0f got 0b", "OL", "over 2V"; the kind that goes with it.
-struct ParsedValue { Kind kind = Kind::probe; Value value; };
-Result<ParsedValue> parse_value(std::string_view text);
+/// What was understood of a value and of the words behind it.
+struct ParsedValue {
+  Kind kind = Kind::probe;
+  Value value;
+  std::string condition;  ///< "after 15min", "under load"; empty = always
+  Share share;
+  std::string how;        ///< "scope", "meter"
+  std::string cycle;      ///< "in cycle fetch": kind becomes triggered
+  bool sure = false;      ///< "sure", "checked twice"
+};
+/// A value alone: "4.31 V", "4k7", "2,9A", "stuck low", "5.2-5.3 volts", "wanted 0f got 0b", "OL", "over 2V", and the kind of look that goes with it.
+/// Words that mean different things at different points ("dead") get their first meaning. "weaker than U38.11" needs the machine.
+Result<ParsedValue> parse_value(std::string_view text, const board::Machine* machine = nullptr);
 /// "U5.8", "U5 pin 8", "IC12(20)", "U1P4", "J3.1-J4.2", "net A5", "R7", "U5.8 pad".
 Result<Point> parse_point(std::string_view text, const board::Machine& machine);
 /// One line: POINT VALUE [circumstance]. "U7 L P P P H - P G" goes round the chip and gives several observations.
