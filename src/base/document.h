@@ -2,7 +2,7 @@
 //
 // Shape:    Node = table | array | string | integer | real | boolean; tables keep the order of the file.
 // Owns:     everything by value; no toml++ type leaves document.cpp.
-// Errors:   syntax and depth (more than 32 segments or brackets), NUL bytes, over 64 MiB: one Error with file:line:column; strict reading: Errors.
+// Errors:   syntax and depth (more than 32 segments or brackets), NUL bytes, dates, over 8 MiB: one Error with file:line:column; strict reading: Errors.
 // Cost:     about 10 MB/s; text is checked by a pre-scan before the parser sees it.
 // Start at: parse_document(), Fields.
 #pragma once
@@ -12,6 +12,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/file.h"
 #include "base/result.h"
 
 namespace halfsplit {
@@ -72,10 +73,5 @@ class Fields {
   Errors& errors_;
   std::vector<std::string> asked_;
 };
-
-/// Reads a whole file (64 MiB at most). not_found / bad_input.
-Result<std::string> read_file(const std::string& path);
-/// Writes through a temporary file and rename, so a reader never sees half a file.
-Status write_file(const std::string& path, std::string_view text);
 
 }  // namespace halfsplit

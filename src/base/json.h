@@ -3,8 +3,8 @@
 // Errors:   parse_json(): depth over 64, duplicate keys, invalid UTF-8, trailing text: bad_input with line and column.
 //           dump(): NaN or infinity is a broken promise (write null on purpose instead); invalid UTF-8 is replaced.
 #pragma once
+#include <concepts>
 #include <cstdint>
-#include <initializer_list>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -20,10 +20,14 @@ class Json {
   using Array = std::vector<Json>;
   using Object = std::vector<std::pair<std::string, Json>>;
   Json() = default;  ///< null
-  Json(bool value) : value_(value) {}
-  Json(int value) : value_(static_cast<std::int64_t>(value)) {}
-  Json(std::int64_t value) : value_(value) {}
-  Json(std::size_t value) : value_(static_cast<std::int64_t>(value)) {}
+  template <std::same_as<bool> T>
+  Json(T value) : value_(static_cast<bool>(value)) {}
+  /// Any integer type; it must fit 64 bits with sign.
+  template <std::integral T>
+    requires(!std::same_as<T, bool> && !std::same_as<T, char>)
+  Json(T value) : value_(static_cast<std::int64_t>(value)) {
+    HS_REQUIRE(std::in_range<std::int64_t>(value), "a JSON integer fits 64 bits with sign");
+  }
   Json(double value) : value_(value) {}
   Json(const char* value) : value_(std::string(value)) {}
   Json(std::string value) : value_(std::move(value)) {}

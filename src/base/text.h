@@ -22,6 +22,8 @@ bool natural_less(std::string_view a, std::string_view b);
 std::size_t edit_distance(std::string_view a, std::string_view b);
 /// The nearest candidate within a third of the word's length (at least 1, case ignored); ties go to the first.
 std::optional<std::string> did_you_mean(std::string_view word, const std::vector<std::string>& candidates);
+/// A name from outside as an error message shows it: in double quotes, control characters escaped, cut after 60 characters.
+std::string in_quotes(std::string_view text);
 /// Columns a terminal needs (grapheme clusters, East Asian width; utf8proc).
 std::size_t display_width(std::string_view text);
 /// Pads with blanks on the right to `width` columns.
