@@ -60,11 +60,11 @@ void Scores::score_group(const std::vector<std::size_t>& group) {
   steps_ += hypotheses.size();
   for (std::size_t k = 0; k < group.size(); ++k) {
     const std::size_t column = group[k];
-    healthy_[column] = scored[0][k];
-    columns_[column].assign(unlisted_.size(), scored[0][k]);
+    healthy_[column] = std::max(scored[0][k], kImpossible);
+    columns_[column].assign(unlisted_.size(), healthy_[column]);
     for (std::size_t h = 1; h < hypotheses.size(); ++h) {
       const std::size_t fault = hypotheses[h][0].index();
-      if (touched_[column][fault]) columns_[column][fault] = scored[h][k];
+      if (touched_[column][fault]) columns_[column][fault] = std::max(scored[h][k], kImpossible);
     }
     if (!pieces[k].value.is_number()) continue;
     best_[column] = std::max(best_[column], *std::max_element(columns_[column].begin(), columns_[column].end()));
@@ -81,7 +81,7 @@ void Scores::score_unlisted() {
   const std::vector<double> scored = predictor_->score(hypotheses, evidence_, budget);
   HS_REQUIRE(scored.size() == hypotheses.size(), "an unlimited budget scores every single fault");
   steps_ += hypotheses.size();
-  for (std::size_t h = 0; h < hypotheses.size(); ++h) joint_[hypotheses[h][0].index()] = scored[h];
+  for (std::size_t h = 0; h < hypotheses.size(); ++h) joint_[hypotheses[h][0].index()] = std::max(scored[h], kImpossible * static_cast<double>(evidence_.size()));
 }
 
 std::vector<fault::FaultId> Scores::relevant() const {

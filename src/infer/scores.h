@@ -13,6 +13,9 @@
 
 namespace halfsplit::infer {
 
+/// A reading that can't be is held to be as improbable as this (natural logarithm), so that differences stay finite.
+constexpr double kImpossible = -500;
+
 class Scores {
  public:
   Scores(const fault::Predictor& predictor, fault::PriorOdds priors);

@@ -82,6 +82,7 @@ class Search {
   const std::size_t columns_;
   std::vector<FaultId> relevant_;
   std::vector<std::uint32_t> site_;          ///< [relevant] dense number of its Site
+  std::size_t site_count_ = 0;
   std::vector<double> log_odds_;             ///< [relevant]
   std::vector<std::uint8_t> touch_;          ///< [relevant][column]
   std::vector<std::uint8_t> node_touch_;     ///< [set][column]: some member reaches it
@@ -126,6 +127,7 @@ Search::Search(const Scores& scores, const RankOptions& options)
       top_[e] = std::max(top_[e], scores.single(fault, e));
     }
   }
+  site_count_ = sites.size();
 }
 
 void Search::keep(const Hypothesis& hypothesis, double log_prior, double log_likelihood, const double* row) {
@@ -159,7 +161,7 @@ void Search::queue_node(std::size_t node) {
     expected += std::max(0.0, std::max(top_[e], best_[e] + kSurprise) - now);
     asked = asked || best_[e] - now >= options_.least_gain;
   }
-  if (!asked) return;
+  if (!asked || set.hypothesis.size() == site_count_) return;
   const Item item{set.weight() + expected + max_log_odds_, ceiling(node) + std::log(std::expm1(odds_sum_)), static_cast<std::uint32_t>(node), kWholeNode};
   if (set.hypothesis.size() >= options_.max_faults || item.key < cut()) {
     leave_out(item);
@@ -281,7 +283,7 @@ bool Search::simulate(const std::vector<Item>& batch) {
     found_.steps += scored.size();
     if (scored.size() < concerned.size()) return false;
     for (std::size_t k = 0; k < which.size(); ++k) {
-      for (std::size_t c = 0; c < group.size(); ++c) rows[which[k]][group[c]] = scored[k][c];
+      for (std::size_t c = 0; c < group.size(); ++c) rows[which[k]][group[c]] = std::max(scored[k][c], kImpossible);
     }
   }
   std::vector<double> totals(batch.size(), 0);
@@ -294,7 +296,7 @@ bool Search::simulate(const std::vector<Item>& batch) {
     const std::vector<double> scored = scores_.predictor().score(concerned, scores_.evidence(), budget_);
     found_.steps += scored.size();
     if (scored.size() < concerned.size()) return false;
-    for (std::size_t k = 0; k < joint.size(); ++k) totals[joint[k]] = scored[k];
+    for (std::size_t k = 0; k < joint.size(); ++k) totals[joint[k]] = std::max(scored[k], kImpossible * static_cast<double>(columns_));
   }
   for (std::size_t i = 0; i < batch.size(); ++i) {
     keep(sets[i], found_.sets[batch[i].node].log_prior + log_odds_[batch[i].extra], totals[i], rows[i].data());
