@@ -116,7 +116,6 @@ class Cursor {
     return before;
   }
   friend bool operator==(const Cursor& a, const Cursor& b) { return a.at_ == b.at_; }
-  friend bool operator!=(const Cursor& a, const Cursor& b) { return a.at_ != b.at_; }
 
  private:
   const char* at_;
