@@ -1,0 +1,95 @@
+#include "plan/weigh.h"
+
+#include <algorithm>
+#include <set>
+
+namespace halfsplit::plan {
+namespace {
+
+constexpr double kFlatReading = 1;
+constexpr double kLeastMinutes = 0.05;
+constexpr double kLeastBits = 1e-4;
+
+/// The outside says anything: an even chance for every group.
+void add_outside(Grouping& grouping) {
+  grouping.prediction_of.push_back(static_cast<std::uint32_t>(grouping.chance.size()));
+  grouping.chance.emplace_back(grouping.values.size(), 1.0 / static_cast<double>(std::max<std::size_t>(grouping.values.size(), 1)));
+}
+
+double reading_minutes(const fault::Query& query, const fault::Predictor& predictor, const PlanOptions& options) {
+  return options.costs ? options.costs->reading_minutes(query.kind, query.point, predictor.machine()) : kFlatReading;
+}
+
+void weigh_block(const Block& block, const fault::Predictor& predictor, const PlanOptions& options, const std::vector<std::uint32_t>& question,
+                 std::size_t answers, StepBudget& budget, Weighed& out) {
+  const fault::OutcomeTable table = predictor.outcomes(out.rows.hypotheses, block.queries, budget);
+  if (table.rows < out.rows.hypotheses.size() || table.columns < block.queries.size()) return;
+  const double change = change_bench(options.now, block.setup, predictor, options.costs).minutes;
+  for (std::size_t column = 0; column < table.columns; ++column) {
+    Prospect prospect;
+    prospect.query = block.queries[column];
+    prospect.stage = safety_stage(prospect.query, predictor, options);
+    prospect.grouping = group_outcomes(table, column, options.reading_doubt);
+    if (!prospect.grouping.tells() && prospect.stage == 2) continue;
+    const bool tells = prospect.grouping.tells();
+    add_outside(prospect.grouping);
+    prospect.bits = tells ? information(prospect.grouping, out.rows.weights, question, answers) : 0;
+    if (prospect.bits < kLeastBits && prospect.stage == 2) continue;
+    prospect.minutes = std::max(kLeastMinutes, change + reading_minutes(prospect.query, predictor, options));
+    prospect.isolates = block.isolates;
+    out.prospects.push_back(std::move(prospect));
+  }
+}
+
+bool better(const Prospect& a, const Prospect& b) { return a.worth() > b.worth(); }
+
+/// Moves the best prospect of each safety stage to the front, lower stages first.
+void put_safety_first(std::vector<Prospect>& prospects) {
+  for (const int stage : {1, 0}) {
+    const auto first = std::find_if(prospects.begin(), prospects.end(), [stage](const Prospect& prospect) { return prospect.stage == stage; });
+    if (first != prospects.end()) std::rotate(prospects.begin(), first, first + 1);
+  }
+}
+
+/// Of prospects that split the rows alike and cost the same only the first is of use.
+void drop_alike(std::vector<Prospect>& prospects) {
+  std::set<std::pair<std::vector<std::uint32_t>, std::pair<double, double>>> seen;
+  const auto alike = [&](const Prospect& prospect) { return prospect.stage == 2 && !seen.emplace(prospect.grouping.prediction_of, std::pair(prospect.bits, prospect.minutes)).second; };
+  prospects.erase(std::remove_if(prospects.begin(), prospects.end(), alike), prospects.end());
+}
+
+}  // namespace
+
+Weighed weigh(const fault::Predictor& predictor, const fault::Ranking& ranking, const PlanOptions& options) {
+  Weighed out;
+  out.rows = make_rows(ranking, predictor.catalogue(), options.rows);
+  out.verifying = out.rows.top && out.rows.top_share >= options.verify_share;
+  std::vector<std::uint32_t> question = out.rows.class_of;
+  std::size_t answers = out.rows.classes.size();
+  if (out.verifying) {
+    answers = 2;
+    for (std::size_t row = 0; row < question.size(); ++row) {
+      const auto& held = out.rows.classes[out.rows.class_of[row]];
+      question[row] = std::binary_search(held.begin(), held.end(), *out.rows.top) ? 1 : 0;
+    }
+  }
+  StepBudget budget(options.steps);
+  for (const Block& block : candidates(predictor, out.rows, options)) weigh_block(block, predictor, options, question, answers, budget, out);
+  std::stable_sort(out.prospects.begin(), out.prospects.end(), better);
+  drop_alike(out.prospects);
+  put_safety_first(out.prospects);
+  return out;
+}
+
+std::vector<double> weights_after(const Weighed& weighed, const Prospect& prospect, std::size_t group) {
+  std::vector<double> out(weighed.rows.weights.size());
+  double total = 0;
+  for (std::size_t row = 0; row < out.size(); ++row) {
+    out[row] = weighed.rows.weights[row] * prospect.grouping.chance[prospect.grouping.prediction_of[row]][group];
+    total += out[row];
+  }
+  for (double& weight : out) weight /= total > 0 ? total : 1;
+  return out;
+}
+
+}  // namespace halfsplit::plan
