@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -38,13 +39,18 @@ struct Site {
   friend bool operator==(const Site&, const Site&) = default;
 };
 
+/// Modes that no class table lists.
+inline constexpr char kJointOpen[] = "joint-open", kDrawingWrong[] = "drawing-wrong", kUnlisted[] = "unlisted", kOutside[] = "outside";
+/// The rates' technology of a part: its type's own, else its family's; may be empty.
+std::string_view technology_of(const board::Part& part);
+
 struct Fault {
   Site site;
   std::string mode;            ///< id: "output-stuck-low", "joint-open", "unlisted"
   parts::Effect effect = parts::Effect::none;
   board::PinId pin;            ///< the pin or cell concerned (output, input, data bit), where the effect has one
-  std::uint16_t element = 0;   ///< contact, resistor...: index of the element within its block
-  std::uint16_t bit = 0;       ///< memory: data bit
+  std::uint16_t element = 0;   ///< contact, resistor...: index into parts::elements() of the part's type
+  std::uint16_t bit = 0;       ///< memory, processor: index of the data or address pin within its port
   std::string evidence_group;  ///< row of the evidence table
   double duty = 1;             ///< share of the time it is there
 };
@@ -71,10 +77,12 @@ class Hypothesis {
   std::uint32_t size_ = 0;
 };
 
-/// Every single fault of a machine, in a fixed order: parts by reference, modes as in the class table, then joints, contacts, drawing.
+/// Every single fault of a machine, in a fixed order: parts by reference; for each its modes as in the class table, the unlisted mode, then joints,
+/// wrong drawings; at the end the one fault outside the model.
 class Catalogue {
  public:
-  /// Enumerates modes x pins of all fitted parts, joints of all connected pins, contacts, the unlisted mode of every part, wrong drawing of every pin.
+  /// Enumerates modes x pins (ModeAt) of all fitted parts, leaving out pins that are connected to nothing, joints of all connected pins, the unlisted
+  /// mode of every part, wrong drawing of every pin on a signal net. Elements of contacts are sites of their own: two can be bad at once.
   static Catalogue build(const board::Machine& machine);
   /// From ready lists, for machines made by a program: fault i sits at site_of[i] < site_names.size(). Faults with equal `site` exclude each other.
   static Catalogue of(std::vector<Fault> faults, std::vector<SiteId> site_of, std::vector<std::string> site_names) {
