@@ -43,6 +43,7 @@ enum class Template : std::uint8_t {
   oscillator,  ///< out[] (when): crystal module
   memory,      ///< address[] data[] or in[] out[] select read write (row column); kind = sram rom dram
   processor,   ///< clock reset address[] data[] (running[]) and cycles
+  master,      ///< as processor, for a second master of a bus (video, refresh): its wrong data crash nobody
   peripheral,  ///< data[] address[] select read write (ports[] outputs[] inputs[] needs[]): a chip with registers on the bus
   box,         ///< out[] needs[] (when): outputs move and are right when all needs are right; rest=moving|low|high
   regulator,   ///< in out (ground) volts
