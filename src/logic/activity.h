@@ -40,6 +40,8 @@ struct Look {
 struct Overlay {
   const board::Setup* setup = nullptr;
   std::vector<const fault::Fault*> faults;
+  /// Outputs of an unlisted part that have been observed: what was seen there (Seen) is what they put out.
+  std::vector<std::pair<std::uint32_t, Seen>> observed_outputs;
 };
 
 class Activity {

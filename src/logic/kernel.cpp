@@ -257,6 +257,9 @@ Planes<V> Kernel<V>::evaluate_drive(const Op& op) const {
     out = choose<V>(patch->wrong, only_wrong<V>(), out);
     out = choose<V>(patch->weak, only_fight<V>(), out);
     out = choose<V>(patch->any, unlisted_set<V>(), out);
+    Planes<V> moves;
+    moves.right = moves.wrong = all_ones<V>();
+    out = choose<V>(patch->moving, moves, out);
     out = choose<V>(patch->hard_low, only_low<V>(), out);
     out = choose<V>(patch->hard_high, only_high<V>(), out);
   }

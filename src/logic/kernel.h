@@ -21,6 +21,7 @@ namespace halfsplit::logic {
 template <class V>
 struct PinPatch {
   V open{}, deaf{}, hard_low{}, hard_high{}, no_drive{}, wrong{}, weak{}, any{}, always{}, never{}, drag{};
+  V moving{};  ///< the output moves, rightly or wrongly
 };
 template <class V>
 struct PartPatch { V dead{}, unlisted{}; };

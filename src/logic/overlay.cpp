@@ -220,6 +220,10 @@ bool apply(Kernel<V>& kernel, const Network& network, const Overlay& overlay, co
     for (const auto& action : overlay.setup->actions()) applier.action(action);
   bool all = true;
   for (const auto* f : overlay.faults) all = applier.fault(*f) && all;
+  for (const auto& [pin, seen] : overlay.observed_outputs) {
+    auto& patch = kernel.pin_patch(pin);
+    (seen == kLow ? patch.hard_low : seen == kHigh ? patch.hard_high : seen == kFloating ? patch.no_drive : seen == kMiddle ? patch.weak : patch.moving) |= mask;
+  }
   return all;
 }
 template bool apply(Kernel<Word64>&, const Network&, const Overlay&, const Word64&);
