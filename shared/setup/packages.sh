@@ -1,3 +1,4 @@
+# shellcheck shell=sh disable=SC2034,SC2154
 # Sourced by test.sh and demo.sh: what Debian 12 packages the build needs, and how to get those that are missing.
 build_packages="g++ cmake make pkg-config libboost-dev libsqlite3-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev libfmt-dev libutf8proc-dev"
 test_packages="doctest-dev"

@@ -176,6 +176,23 @@ Complaints test_name_complaints(const Files& files) {
   return out;
 }
 
+Complaints page_complaints(const Files& files) {
+  static const std::regex page("[A-Za-z0-9_-]+\\.md\\b");
+  const auto base_name = [](const std::string& path) { return path.substr(path.rfind('/') + 1); };
+  std::set<std::string> pages;
+  for (const File& file : files)
+    if (ends(file.path, ".md")) pages.insert(base_name(file.path));
+  Complaints out;
+  const auto speaks = [](const File& file) { return !begins(file.path, "tests/hygiene/"); };
+  each_line(files, speaks, [&](const File& file, std::size_t number, std::string_view view) {
+    if (view.find(".md") == std::string_view::npos) return;
+    const std::string line(view.substr(0, 2000));
+    for (auto at = std::sregex_iterator(line.begin(), line.end(), page); at != std::sregex_iterator(); ++at)
+      if (!pages.count(at->str())) out.push_back({file.path, number, "speaks of " + at->str() + ", which is not in the tree"});
+  });
+  return out;
+}
+
 Complaints top_level_complaints(const Files& files) {
   static const std::set<std::string> wanted = {"CMakeLists.txt", "README.md", "DEVELOPERS.md", "LICENSE", "src",
                                                "knowledge",      "boards",    "tests",         "docs",    "shared"};
@@ -197,7 +214,7 @@ Complaints all_complaints(const Files& files) {
   if (std::none_of(files.begin(), files.end(), is_source)) all.push_back({"src", 0, "no sources found: nothing could be checked"});
   for (const auto& complaints :
        {include_complaints(files, table), library_complaints(files), opener_complaints(files), length_complaints(files),
-        word_complaints(files), outside_world_complaints(files), test_name_complaints(files), top_level_complaints(files)})
+        word_complaints(files), outside_world_complaints(files), test_name_complaints(files), page_complaints(files), top_level_complaints(files)})
     all.insert(all.end(), complaints.begin(), complaints.end());
   return all;
 }

@@ -30,6 +30,8 @@ Complaints word_complaints(const Files& files);
 Complaints outside_world_complaints(const Files& files);
 /// Names of test cases hold no comma or semicolon: the test runner would split them.
 Complaints test_name_complaints(const Files& files);
+/// A page (name.md) that a file speaks of is in the tree; tests of these rules left out.
+Complaints page_complaints(const Files& files);
 /// The top level is exactly what DEVELOPERS.md says.
 Complaints top_level_complaints(const Files& files);
 

@@ -85,6 +85,11 @@ TEST_CASE("test names that the runner would split are found") {
   CHECK(test_name_complaints({{"tests/base/a_test.cpp", "TEST_CASE(\"one two\") { f(1, 2); }\n"}}).empty());
 }
 
+TEST_CASE("a page that is not there is found") {
+  CHECK(page_complaints({{"docs/a.md", "see b.md"}, {"docs/b.md", ""}, {"src/base/a.h", "// format in docs/a.md\n"}}).empty());
+  CHECK(page_complaints({{"src/base/a.h", "\n// format in docs/a-b.md\n"}}).at(0).line == 2);
+}
+
 TEST_CASE("the top level is exact") {
   Files files;
   for (const char* path : {".gitignore", "CMakeLists.txt", "README.md", "DEVELOPERS.md", "LICENSE", "src/a", "knowledge/a", "boards/a",
