@@ -1,14 +1,10 @@
 #include "infer/posterior.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <limits>
 #include <map>
-#include <optional>
-#include <unordered_map>
 
-#include "base/require.h"
+#include "infer/weights.h"
 
 namespace halfsplit::infer {
 namespace {
@@ -16,56 +12,6 @@ namespace {
 using fault::FaultId;
 using fault::Hypothesis;
 using fault::SiteId;
-
-/// Faults out of reach of all readings, gathered by the site whose modes exclude each other.
-class Background {
- public:
-  explicit Background(const Scores& scores) : catalogue_(scores.predictor().catalogue()) {
-    std::vector<std::uint8_t> shown(catalogue_.size());
-    for (const FaultId fault : scores.relevant()) shown[fault.index()] = 1;
-    for (std::size_t i = 0; i < catalogue_.size(); ++i) {
-      const double log_odds = scores.priors().log_odds[i];
-      if (shown[i] || !std::isfinite(log_odds)) continue;
-      const FaultId fault(i);
-      faults_.push_back(fault);
-      odds_[catalogue_.fault(fault).site] += std::exp(log_odds);
-    }
-    for (const FaultId fault : faults_) sites_[catalogue_.site_of(fault)][catalogue_.fault(fault).site] = 0;
-    for (auto& [site, parts] : sites_) {
-      for (auto& [place, odds] : parts) odds = odds_.at(place);
-    }
-    for (const auto& [place, odds] : odds_) log_none_ -= std::log1p(odds);
-  }
-  const std::vector<FaultId>& faults() const { return faults_; }
-  /// log of the chance that none of them is there.
-  double log_none() const { return log_none_; }
-  /// Weight of a set is taken by the background at the same sites, which it excludes.
-  double log_factor(const Hypothesis& hypothesis) const {
-    double sum = 0;
-    for (const FaultId member : hypothesis) {
-      const auto place = odds_.find(catalogue_.fault(member).site);
-      if (place != odds_.end()) sum -= std::log1p(place->second);
-    }
-    return sum;
-  }
-  /// Chance of a background fault at the site, where the explanation has none there.
-  double at(SiteId site) const {
-    const auto place = sites_.find(site);
-    if (place == sites_.end()) return 0;
-    double log_free = 0;
-    for (const auto& [part, odds] : place->second) log_free -= std::log1p(odds);
-    return -std::expm1(log_free);
-  }
-  /// Odds of all background faults at the exclusive site of this one.
-  double odds_beside(FaultId fault) const { return odds_.at(catalogue_.fault(fault).site); }
-
- private:
-  const fault::Catalogue& catalogue_;
-  std::vector<FaultId> faults_;
-  std::map<fault::Site, double> odds_;
-  std::map<SiteId, std::map<fault::Site, double>> sites_;
-  double log_none_ = 0;
-};
 
 std::string place_of(const fault::Fault& fault, const fault::Predictor& predictor) {
   return fault.pin.known() ? predictor.machine().long_name_of(fault.pin) : std::string();
@@ -108,18 +54,10 @@ class Builder {
 };
 
 void Builder::weigh() {
-  std::vector<double> healthy(scores_.evidence().size());
-  for (std::size_t e = 0; e < healthy.size(); ++e) healthy[e] = scores_.healthy(e);
-  double outside = std::exp(std::min(scores_.priors().log_outside + outside_log_likelihood(scores_.evidence(), healthy) - found_.scale, 300.0));
-  ranking_.outside_is_bound = found_.bound_holds && found_.unsearched_bound < 1;
-  outside += ranking_.outside_is_bound ? found_.unsearched_bound : found_.unsearched_estimate;
-  double total = outside;
-  for (const Explained& set : found_.sets) {
-    p_.push_back(std::exp(set.weight() + background_.log_factor(set.hypothesis) - found_.scale));
-    total += p_.back();
-  }
-  for (double& p : p_) p /= total;
-  ranking_.outside = outside / total;
+  SetWeights weights = weigh_sets(scores_, found_, background_);
+  p_ = std::move(weights.p);
+  ranking_.outside = weights.outside;
+  ranking_.outside_is_bound = weights.outside_is_bound;
   ranking_.healthy = p_[0] * std::exp(background_.log_none());
 }
 
@@ -226,22 +164,6 @@ fault::Ranking Builder::build() {
 }
 
 }  // namespace
-
-double outside_log_likelihood(const std::vector<fault::Evidence>& evidence, const std::vector<double>& healthy) {
-  constexpr int kSteps = 10;
-  std::array<double, kSteps> logs{};
-  for (int step = 0; step < kSteps; ++step) {
-    const double share = (step + 0.5) / kSteps;
-    for (std::size_t e = 0; e < evidence.size(); ++e) {
-      const double anything = std::exp(fault::log_misread(evidence[e].value, evidence[e].query.kind));
-      logs[static_cast<std::size_t>(step)] += std::log((1 - share) * std::exp(healthy[e]) + share * anything);
-    }
-  }
-  const double top = *std::max_element(logs.begin(), logs.end());
-  double sum = 0;
-  for (const double value : logs) sum += std::exp(value - top);
-  return top + std::log(sum / kSteps);
-}
 
 fault::Ranking make_ranking(const Scores& scores, const Found& found, const RankOptions& options) { return Builder(scores, found, options).build(); }
 

@@ -12,8 +12,4 @@ namespace halfsplit::infer {
 
 fault::Ranking make_ranking(const Scores& scores, const Found& found, const RankOptions& options);
 
-/// log P(evidence | something outside the model): an unknown share q of the readings, uniform in 0..1, says anything; the rest is as in
-/// the healthy machine. Mean over ten equal steps of q.
-double outside_log_likelihood(const std::vector<fault::Evidence>& evidence, const std::vector<double>& healthy);
-
 }  // namespace halfsplit::infer
