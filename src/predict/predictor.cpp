@@ -1,0 +1,407 @@
+#include "predict/predictor.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "predict/answers.h"
+#include "predict/levels.h"
+
+namespace halfsplit::predict {
+namespace {
+
+using board::PinId;
+using fault::Evidence;
+using fault::FaultId;
+using fault::Hypothesis;
+using fault::Outcome;
+using fault::Query;
+using fault::Site;
+using logic::Look;
+using observe::Kind;
+using observe::Point;
+
+/// How a query is answered: by looks of the activity engine, from the parts named in the hypothesis, along copper, or not at all.
+struct Ask {
+  enum class Way : std::uint8_t { none, probe, volts, content, function, part, copper } way = Way::none;
+  Look look;
+  NetLevels levels;
+  board::PartId part;
+};
+
+class ActivityPredictor final : public fault::Predictor {
+ public:
+  ActivityPredictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence, std::shared_ptr<const logic::Activity> activity)
+      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity)) {
+    for (std::uint32_t i = 0; i < machine.nets().size(); ++i) levels_.push_back(levels_of(machine, board::NetId(i)));
+  }
+
+  const board::Machine& machine() const override { return machine_; }
+  const fault::Catalogue& catalogue() const override { return catalogue_; }
+
+  std::vector<double> score(const std::vector<Hypothesis>& hypotheses, const std::vector<Evidence>& evidence, StepBudget& budget) const override {
+    const auto each = score_each(hypotheses, evidence, budget);
+    std::vector<double> out;
+    for (const auto& row : each) {
+      double sum = 0;
+      for (const double x : row) sum += x;
+      out.push_back(sum);
+    }
+    return out;
+  }
+
+  std::vector<std::vector<double>> score_each(const std::vector<Hypothesis>& hypotheses, const std::vector<Evidence>& evidence, StepBudget& budget) const override {
+    std::vector<std::vector<double>> out(hypotheses.size(), std::vector<double>(evidence.size(), 0));
+    std::vector<Case> cases;
+    std::vector<std::vector<bool>> own(hypotheses.size());
+    for (std::size_t h = 0; h < hypotheses.size(); ++h) {
+      cases.push_back({hypotheses[h], {}});
+      own[h] = observed_outputs(cases.back(), evidence);
+    }
+    std::map<board::Setup, std::vector<std::size_t>> by_setup;
+    for (std::size_t e = 0; e < evidence.size(); ++e) by_setup[simulated_setup(evidence[e].query)].push_back(e);
+    for (const auto& [setup, which] : by_setup) score_setup(setup, which, cases, own, evidence, out, budget);
+    return out;
+  }
+
+  fault::OutcomeTable outcomes(const std::vector<Hypothesis>& hypotheses, const std::vector<Query>& queries, StepBudget& budget) const override {
+    fault::OutcomeTable table;
+    table.rows = hypotheses.size();
+    table.columns = queries.size();
+    table.cells.resize(table.rows * table.columns);
+    std::map<board::Setup, std::vector<std::size_t>> by_setup;
+    for (std::size_t q = 0; q < queries.size(); ++q) by_setup[simulated_setup(queries[q])].push_back(q);
+    std::vector<Case> cases;
+    for (const auto& h : hypotheses) cases.push_back({h, {}});
+    for (const auto& [setup, which] : by_setup) {
+      std::vector<Ask> asks;
+      const auto seen = ask_all(setup, which, cases, [&](std::size_t i) -> const Query& { return queries[i]; }, asks, budget);
+      for (std::size_t h = 0; h < hypotheses.size(); ++h)
+        for (std::size_t k = 0; k < which.size(); ++k)
+          table.cells[h * table.columns + which[k]] = outcome(asks[k], queries[which[k]], hypotheses[h], seen[h * which.size() + k]);
+    }
+    return table;
+  }
+
+  std::vector<FaultId> reach(const Query& query) const override {
+    const Ask ask = ask_for(query);
+    std::vector<FaultId> out;
+    std::vector<bool> ops;
+    if (is_activity(ask)) ops = answers_.activity().upstream(ask.look);
+    for (std::uint32_t i = 0; i < catalogue_.size(); ++i) {
+      const auto& f = catalogue_.faults()[i];
+      bool can = f.site.kind == Site::Kind::outside;
+      if (is_activity(ask)) can = can || answers_.activity().touches(f, ops) || acts_by_setup(f, query);
+      if (ask.way == Ask::Way::part) can = can || f.site.part == ask.part || (f.site.pin.known() && machine_.pin(f.site.pin).part == ask.part);
+      if (ask.way == Ask::Way::copper) can = can || parts_copper(f, query.point);
+      if (can) out.push_back(FaultId(i));
+    }
+    return out;
+  }
+
+  std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override {
+    std::vector<Query> out;
+    for (const Kind kind : kinds) {
+      if (kind == Kind::function) add_functions(setup, out);
+      else if (kind == Kind::probe) add_legs(setup, out);
+      else if (kind == Kind::volts_dc) add_rails(setup, out);
+      else if (kind == Kind::look || kind == Kind::touch || kind == Kind::part_test || kind == Kind::smell || kind == Kind::piggyback) add_parts(setup, kind, out);
+    }
+    return out;
+  }
+
+ private:
+  static bool is_activity(const Ask& ask) {
+    return ask.way == Ask::Way::probe || ask.way == Ask::Way::volts || ask.way == Ask::Way::content || ask.way == Ask::Way::function;
+  }
+  bool acts_by_setup(const fault::Fault&, const Query& query) const { return !query.setup.actions().empty(); }
+
+  /// A key function is tried with its key held.
+  board::Setup simulated_setup(const Query& query) const {
+    if (query.point.at != Point::At::function) return query.setup;
+    const auto& f = machine_.function(query.point.function);
+    if (!f.held) return query.setup;
+    board::Action hold;
+    hold.kind = board::Action::Kind::hold;
+    hold.part = *f.held;
+    return query.setup.with(hold);
+  }
+
+  Ask ask_for(const Query& query) const {
+    Ask ask;
+    const bool powered = query.setup.powered();
+    const Point& p = query.point;
+    board::NetId net = p.net;
+    if (p.at == Point::At::leg) net = machine_.pin(p.pin).net;
+    const bool on_pad = p.at == Point::At::net || (p.at == Point::At::leg && (p.side == observe::Side::pad || p.side == observe::Side::board));
+    switch (query.kind) {
+      case Kind::probe:
+      case Kind::volts_dc:
+        if (!powered || (p.at != Point::At::leg && p.at != Point::At::net)) return ask;
+        ask.way = query.kind == Kind::probe ? Ask::Way::probe : Ask::Way::volts;
+        if (on_pad && net.known()) ask.look = {Look::Kind::net, net.index(), 0};
+        else if (p.at == Point::At::leg) ask.look = {Look::Kind::leg, p.pin.index(), 0};
+        else ask.way = Ask::Way::none;
+        if (net.known()) ask.levels = levels_[net.index()];
+        return ask;
+      case Kind::triggered:
+      case Kind::content:
+        if (!powered || p.at != Point::At::leg) return ask;
+        ask.way = query.kind == Kind::triggered ? Ask::Way::probe : Ask::Way::content;
+        ask.look = {query.kind == Kind::triggered ? Look::Kind::cycle : Look::Kind::content, p.pin.index(), 0};
+        if (const auto cycle = cycle_named(query.cycle)) ask.look.slot = *cycle;
+        else if (query.kind == Kind::content) ask.look.kind = Look::Kind::stored;
+        else ask.look.kind = Look::Kind::leg;
+        return ask;
+      case Kind::function:
+        if (!powered || p.at != Point::At::function) return ask;
+        ask.way = Ask::Way::function;
+        ask.look = {Look::Kind::function, p.function.index(), 0};
+        return ask;
+      case Kind::touch:
+      case Kind::look:
+      case Kind::smell:
+      case Kind::part_test:
+      case Kind::piggyback:
+      case Kind::dump:
+        if (p.at != Point::At::part && p.at != Point::At::leg) return ask;
+        ask.way = Ask::Way::part;
+        ask.part = p.at == Point::At::part ? p.part : machine_.pin(p.pin).part;
+        return ask;
+      case Kind::continuity:
+        if (p.at == Point::At::pair && p.pin.known() && p.other.known()) ask.way = Ask::Way::copper;
+        return ask;
+      default: return ask;
+    }
+  }
+  std::optional<std::uint32_t> cycle_named(const std::string& name) const {
+    const auto& cycles = answers_.activity().network().cycles;
+    for (std::uint32_t i = 0; i < cycles.size(); ++i)
+      if (cycles[i].name == name) return i;
+    return std::nullopt;
+  }
+
+  template <class GetQuery>
+  std::vector<std::uint8_t> ask_all(const board::Setup& setup, const std::vector<std::size_t>& which, const std::vector<Case>& cases, GetQuery query, std::vector<Ask>& asks,
+                                    StepBudget& budget) const {
+    std::vector<Look> looks;
+    std::vector<std::size_t> column(which.size(), 0);
+    for (std::size_t k = 0; k < which.size(); ++k) {
+      asks.push_back(ask_for(query(which[k])));
+      if (!is_activity(asks.back())) continue;
+      column[k] = looks.size();
+      looks.push_back(asks.back().look);
+    }
+    std::vector<std::uint8_t> out(cases.size() * which.size(), 0);
+    if (looks.empty()) return out;
+    const auto seen = answers_.ask(activity_setup(setup), cases, looks, budget);
+    for (std::size_t c = 0; c < cases.size(); ++c)
+      for (std::size_t k = 0; k < which.size(); ++k)
+        if (is_activity(asks[k])) out[c * which.size() + k] = seen[c * looks.size() + column[k]];
+    return out;
+  }
+  /// Covers and lids do nothing to the levels.
+  static board::Setup activity_setup(const board::Setup& setup) {
+    std::vector<board::Action> kept;
+    for (const auto& a : setup.actions())
+      if (a.kind != board::Action::Kind::open) kept.push_back(a);
+    return board::Setup(kept);
+  }
+
+  Outcome outcome(const Ask& ask, const Query& query, const Hypothesis& hypothesis, std::uint8_t seen) const {
+    switch (ask.way) {
+      case Ask::Way::none: return {};
+      case Ask::Way::probe: return probe_outcome(seen);
+      case Ask::Way::volts: return volts_outcome(seen, ask.levels);
+      case Ask::Way::content: return content_outcome(seen);
+      case Ask::Way::function: return function_outcome(seen);
+      case Ask::Way::part: return part_outcome(ask.part, query.kind, hypothesis);
+      case Ask::Way::copper: return copper_outcome(query.point, hypothesis);
+    }
+    return {};
+  }
+
+  Outcome part_outcome(board::PartId part, Kind kind, const Hypothesis& hypothesis) const {
+    double bad = evidence_.sensitivity(kind, "").false_alarm;
+    for (const auto id : hypothesis) {
+      const auto& f = catalogue_.fault(id);
+      const bool here = f.site.part == part || (f.site.pin.known() && machine_.pin(f.site.pin).part == part);
+      if (here) bad = std::max(bad, evidence_.sensitivity(kind, f.evidence_group).hit);
+    }
+    Outcome out;
+    out.form = Outcome::Form::words;
+    const auto set = [&](observe::Word word, double p) { out.p[static_cast<std::size_t>(word)] = static_cast<float>(p); };
+    if (kind == Kind::touch) {
+      set(observe::Word::hot, bad * 0.8);
+      set(observe::Word::cold, bad * 0.2);
+      set(observe::Word::warm, (1 - bad) * 0.6);
+      set(observe::Word::normal, (1 - bad) * 0.4);
+    } else {
+      set(observe::Word::bad, bad);
+      set(observe::Word::good, 1 - bad);
+    }
+    return out;
+  }
+
+  bool parts_copper(const fault::Fault& f, const Point& point) const {
+    const bool parts_pin = f.site.kind == Site::Kind::joint || f.site.kind == Site::Kind::track || f.site.kind == Site::Kind::drawing;
+    return parts_pin && (f.site.pin == point.pin || f.site.pin == point.other);
+  }
+  Outcome copper_outcome(const Point& point, const Hypothesis& hypothesis) const {
+    Outcome out;
+    const auto a = machine_.pin(point.pin).net, b = machine_.pin(point.other).net;
+    if (!a.known() || !b.known()) return out;
+    const auto& cluster = answers_.activity().network().cluster;
+    bool joined = cluster[a.index()] == cluster[b.index()];
+    for (const auto id : hypothesis) {
+      const auto& f = catalogue_.fault(id);
+      if (parts_copper(f, point)) joined = false;
+      if (a != b && f.effect == parts::Effect::open && f.site.part.known() && joins(f.site.part, a, b)) joined = false;
+    }
+    out.form = Outcome::Form::words;
+    const double beep = joined ? 0.98 : 0.03;
+    out.p[static_cast<std::size_t>(observe::Word::beep)] = static_cast<float>(beep);
+    out.p[static_cast<std::size_t>(observe::Word::no_beep)] = static_cast<float>(1 - beep);
+    return out;
+  }
+  bool joins(board::PartId part, board::NetId a, board::NetId b) const {
+    for (const auto& contact : answers_.activity().network().closed)
+      if (contact.part == part.index() && ((contact.net_a == a.index() && contact.net_b == b.index()) || (contact.net_a == b.index() && contact.net_b == a.index()))) return true;
+    return false;
+  }
+
+  /// Marks which evidence was read at the outputs of the hypothesis' unlisted part, and takes those readings as what it puts out.
+  std::vector<bool> observed_outputs(Case& c, const std::vector<Evidence>& evidence) const {
+    std::vector<bool> own(evidence.size(), false);
+    for (const auto id : c.hypothesis) {
+      const auto& f = catalogue_.fault(id);
+      if (f.effect != parts::Effect::unlisted || f.site.kind != Site::Kind::part) continue;
+      const auto& part = machine_.part(f.site.part);
+      const auto& network = answers_.activity().network();
+      for (std::size_t e = 0; e < evidence.size(); ++e) {
+        const Query& q = evidence[e].query;
+        if ((q.kind != Kind::probe && q.kind != Kind::volts_dc) || !q.setup.actions().empty()) continue;
+        const board::NetId net = q.point.at == Point::At::net ? q.point.net : q.point.at == Point::At::leg ? machine_.pin(q.point.pin).net : board::NetId{};
+        if (!net.known()) continue;
+        const auto& strong = network.ops[network.strong_node[net.index()]];
+        if (strong.count != 1) continue;
+        const std::uint32_t pin = network.contributions[strong.first].pin;
+        if (pin == logic::kNone32 || pin < part.first_pin.index() || pin >= part.first_pin.index() + part.pin_count) continue;
+        const auto seen = seen_in(evidence[e].value, q.kind, levels_[net.index()]);
+        if (!seen) continue;
+        own[e] = true;
+        const auto same_pin = std::find_if(c.observed_outputs.begin(), c.observed_outputs.end(), [&](const auto& o) { return o.first == pin; });
+        if (same_pin == c.observed_outputs.end()) c.observed_outputs.push_back({pin, *seen});
+      }
+    }
+    return own;
+  }
+
+  void score_setup(const board::Setup& setup, const std::vector<std::size_t>& which, const std::vector<Case>& cases, const std::vector<std::vector<bool>>& own,
+                   const std::vector<Evidence>& evidence, std::vector<std::vector<double>>& out, StepBudget& budget) const {
+    std::vector<Ask> asks;
+    const auto query = [&](std::size_t i) -> const Query& { return evidence[i].query; };
+    const auto seen = ask_all(setup, which, cases, query, asks, budget);
+    // What an unlisted part's own outputs could show, before anything was read there.
+    std::vector<Case> open_cases;
+    std::vector<std::size_t> open_index(cases.size(), 0);
+    for (std::size_t c = 0; c < cases.size(); ++c)
+      if (!cases[c].observed_outputs.empty()) { open_index[c] = open_cases.size(); open_cases.push_back({cases[c].hypothesis, {}}); }
+    std::vector<Ask> again;
+    const auto open_seen = open_cases.empty() ? std::vector<std::uint8_t>{} : ask_all(setup, which, open_cases, query, again, budget);
+    for (std::size_t k = 0; k < which.size(); ++k) {
+      const Evidence& e = evidence[which[k]];
+      const bool by_set = is_activity(asks[k]);
+      std::array<double, 256> known;
+      known.fill(std::nan(""));
+      for (std::size_t c = 0; c < cases.size(); ++c) {
+        std::uint8_t mask = seen[c * which.size() + k];
+        if (own[c][which[k]]) mask = open_seen[open_index[c] * which.size() + k];
+        if (!by_set) {
+          out[c][which[k]] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
+          continue;
+        }
+        if (std::isnan(known[mask])) known[mask] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
+        out[c][which[k]] = known[mask];
+      }
+    }
+  }
+  /// log((1-e) p + e m): the reading is right, or a misreading.
+  static double mixed(const Evidence& e, const Outcome& outcome) {
+    const double right = fault::log_likelihood(e.value, outcome, e.query.kind), wrong = fault::log_misread(e.value, e.query.kind);
+    return std::log((1 - e.doubt) * std::exp(right) + e.doubt * std::exp(wrong));
+  }
+
+  void add_functions(const board::Setup& setup, std::vector<Query>& out) const {
+    for (std::uint32_t i = 0; i < machine_.functions().size(); ++i) {
+      Query q;
+      q.setup = setup;
+      q.kind = Kind::function;
+      q.point.at = Point::At::function;
+      q.point.function = board::FunctionId(i);
+      out.push_back(q);
+    }
+  }
+  /// Legs of chips, transistors and connectors; of passives only where no such leg sits on the net.
+  void add_legs(const board::Setup& setup, std::vector<Query>& out) const {
+    if (!setup.powered()) return;
+    std::vector<bool> covered(machine_.nets().size(), false);
+    for (const bool chips : {true, false})
+      for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
+        const auto& pin = machine_.pins()[i];
+        const auto& part = machine_.part(pin.part);
+        if (!pin.net.known() || !part.fitted || part.surroundings || machine_.net(pin.net).kind != board::NetKind::signal) continue;
+        const bool chip = parts::listens(machine_.pin_type(PinId(i)).role) || parts::can_drive(machine_.pin_type(PinId(i)).role);
+        if (chips ? !chip : covered[pin.net.index()]) continue;
+        covered[pin.net.index()] = true;
+        Query q;
+        q.setup = setup;
+        q.kind = Kind::probe;
+        q.point.at = Point::At::leg;
+        q.point.pin = PinId(i);
+        out.push_back(q);
+      }
+  }
+  void add_rails(const board::Setup& setup, std::vector<Query>& out) const {
+    if (!setup.powered()) return;
+    for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
+      const auto& pin = machine_.pins()[i];
+      if (!pin.net.known() || machine_.net(pin.net).kind != board::NetKind::rail || machine_.pin_type(PinId(i)).role != parts::PinRole::supply) continue;
+      Query q;
+      q.setup = setup;
+      q.kind = Kind::volts_dc;
+      q.point.at = Point::At::leg;
+      q.point.pin = PinId(i);
+      out.push_back(q);
+    }
+  }
+  void add_parts(const board::Setup& setup, Kind kind, std::vector<Query>& out) const {
+    for (std::uint32_t i = 0; i < machine_.parts().size(); ++i) {
+      const auto& part = machine_.parts()[i];
+      if (!part.fitted || part.surroundings) continue;
+      const bool chip = part.pin_count >= 8 && part.family != nullptr;
+      if ((kind == Kind::part_test || kind == Kind::piggyback) && !chip) continue;
+      Query q;
+      q.setup = setup;
+      q.kind = kind;
+      q.point.at = Point::At::part;
+      q.point.part = board::PartId(i);
+      out.push_back(q);
+    }
+  }
+
+  const board::Machine& machine_;
+  const fault::Catalogue& catalogue_;
+  const fault::EvidenceTable& evidence_;
+  Answers answers_;
+  std::vector<NetLevels> levels_;
+};
+
+}  // namespace
+
+std::unique_ptr<fault::Predictor> make_predictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence,
+                                                 std::shared_ptr<const logic::Activity> activity) {
+  return std::make_unique<ActivityPredictor>(machine, catalogue, evidence, std::move(activity));
+}
+
+}  // namespace halfsplit::predict

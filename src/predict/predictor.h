@@ -1,0 +1,19 @@
+// predict/predictor.h - the one predictor: activity, a meter's view of it, looks and functions, answered for every hypothesis.
+//
+// Shape:    answers for all single faults in the untouched setup are kept in one table (about 3 MB at 300 parts); other setups and
+//           larger hypotheses are simulated when asked.
+// Owns:     the compiled activity network and the table; the machine, catalogue and evidence table must live longer.
+// Threads:  one predictor a thread (the table fills itself lazily).
+// Start at: make_predictor(); used through fault::Predictor.
+#pragma once
+#include <memory>
+
+#include "fault/predictor.h"
+#include "logic/activity.h"
+
+namespace halfsplit::predict {
+
+std::unique_ptr<fault::Predictor> make_predictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence,
+                                                 std::shared_ptr<const logic::Activity> activity);
+
+}  // namespace halfsplit::predict
