@@ -15,7 +15,7 @@ struct StateChange { board::Setup now; std::string when, typed; };
 struct Note { std::string text, when; };
 using Event = std::variant<Observation, Repair, StateChange, Note>;
 
-/// The time between two repairs; readings of one epoch speak of one state of the machine.
+/// The time between two repairs; readings of one epoch speak of one state of the machine. An epoch begins with its repair, the first one with nothing.
 struct Epoch { std::size_t first = 0, last = 0; };  ///< events [first, last)
 
 class History {

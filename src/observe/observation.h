@@ -83,6 +83,8 @@ struct Value {
 };
 /// "4.31 V", "low", "over 2 V", "wanted 0F got 0B".
 std::string describe(const Value& value);
+/// As above, with the point that it is compared with: "weaker than U38.11 (Q)".
+std::string describe(const Value& value, const board::Machine& machine);
 
 /// How often it was seen: "3/10 starts". Needs seen <= trials and trials > 0.
 struct Share { std::uint32_t seen = 1, trials = 1; friend bool operator==(const Share&, const Share&) = default; };
