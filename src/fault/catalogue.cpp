@@ -4,6 +4,7 @@
 #include "base/text.h"
 #include "fault/expand.h"
 #include "fault/fault.h"
+#include "parts/element.h"
 
 namespace halfsplit::fault {
 namespace {
@@ -77,8 +78,8 @@ class Builder {
     fault.mode = mode.id;
     fault.effect = mode.effect;
     fault.evidence_group = mode.evidence_group;
-    if (place.pin) fault.pin = machine_.pin_of(id, *place.pin);
-    if (place.contact) fault.site = {Site::Kind::contact, id, fault.pin, machine_.pin_of(id, *place.other)};
+    if (place.pin && !place.other) fault.pin = machine_.pin_of(id, *place.pin);
+    if (place.contact) fault.site = {Site::Kind::contact, id, machine_.pin_of(id, *place.pin), machine_.pin_of(id, *place.other)};
     fault.element = place.element;
     fault.bit = place.bit;
     if (mode.effect == Effect::intermittent) fault.duty = kIntermittentDuty;
@@ -136,18 +137,33 @@ std::optional<SiteId> Catalogue::site_of_part(board::PartId part) const {
 
 namespace {
 
-std::string mode_title(const Fault& fault, const Machine& machine) {
+const parts::Mode* mode_of(const Fault& fault, const Machine& machine) {
   const board::Part& part = machine.part(fault.site.part);
   for (const parts::Mode& mode : machine.library().modes(part.type->rate_class, technology_of(part)))
-    if (mode.id == fault.mode) return mode.title;
+    if (mode.id == fault.mode) return &mode;
+  return nullptr;
+}
+
+bool at_element(const Fault& fault, const Machine& machine) {
+  const parts::Mode* mode = mode_of(fault, machine);
+  return mode && mode->at == parts::ModeAt::each_element;
+}
+
+std::string mode_title(const Fault& fault, const Machine& machine) {
+  if (const parts::Mode* mode = mode_of(fault, machine)) return mode->title;
   std::string text = fault.mode;
   std::replace(text.begin(), text.end(), '-', ' ');
   return text;
 }
 
+/// An element is named where the part has several.
 std::string place_text(const Fault& fault, const Machine& machine) {
-  if (fault.site.kind == Site::Kind::contact)
-    return " between " + machine.long_name_of(fault.site.pin) + " and " + machine.long_name_of(fault.site.other);
+  const board::Part& part = machine.part(fault.site.part);
+  const std::vector<parts::Element> elements = parts::elements(*part.type);
+  if (elements.size() > 1 && fault.element < elements.size() && !fault.pin.known() && at_element(fault, machine)) {
+    const parts::Element& it = elements[fault.element];
+    return " between " + machine.long_name_of(machine.pin_of(fault.site.part, it.a)) + " and " + machine.long_name_of(machine.pin_of(fault.site.part, it.b));
+  }
   return fault.pin.known() ? " at " + machine.long_name_of(fault.pin) : std::string();
 }
 

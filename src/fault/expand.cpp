@@ -39,9 +39,11 @@ std::vector<ModePlace> port_places(const PartType& type, bool data) {
   return out;
 }
 
+/// A chip has no elements: what can befall each of its legs (corrosion) befalls its pins.
 std::vector<ModePlace> element_places(const PartType& type) {
-  std::vector<ModePlace> out;
   const std::vector<parts::Element> all = parts::elements(type);
+  if (all.empty()) return pins_where(type, [](PinRole role) { return role != PinRole::not_connected; });
+  std::vector<ModePlace> out;
   for (std::uint16_t i = 0; i < all.size(); ++i) out.push_back({all[i].a, all[i].b, i, 0, all[i].kind == Template::contact});
   return out;
 }

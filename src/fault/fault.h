@@ -48,7 +48,7 @@ struct Fault {
   Site site;
   std::string mode;            ///< id: "output-stuck-low", "joint-open", "unlisted"
   parts::Effect effect = parts::Effect::none;
-  board::PinId pin;            ///< the pin or cell concerned (output, input, data bit), where the effect has one
+  board::PinId pin;            ///< the pin or cell concerned (output, input, data bit), where the effect has one; not known for elements
   std::uint16_t element = 0;   ///< contact, resistor...: index into parts::elements() of the part's type
   std::uint16_t bit = 0;       ///< memory, processor: index of the data or address pin within its port
   std::string evidence_group;  ///< row of the evidence table

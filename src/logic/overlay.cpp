@@ -21,7 +21,10 @@ class Applier {
       case Site::Kind::joint:
       case Site::Kind::track:
       case Site::Kind::drawing: kernel_.pin_patch(f.site.pin.index()).open |= mask_; return true;
-      case Site::Kind::contact: kernel_.element_patch(f.site.part.index(), f.element).open |= mask_; return true;
+      case Site::Kind::contact:
+        if (f.effect == Effect::shorted) return short_element(f.site.part.index(), f.element);
+        kernel_.element_patch(f.site.part.index(), f.element).open |= mask_;
+        return true;
       case Site::Kind::part: return part_fault(f);
       case Site::Kind::bridge:
       case Site::Kind::outside: return false;
