@@ -55,8 +55,10 @@ enum class Template : std::uint8_t {
   transistor,  ///< base collector emitter; polarity = npn pnp
   crystal      ///< a b: makes the gate or chip between its pins oscillate
 };
-/// The word in files: gate register latch counter shift one-shot timer oscillator memory processor peripheral box regulator contact ...
+/// The word in files: gate register latch counter shift one-shot timer oscillator memory processor master peripheral box regulator contact ...
 const char* name_of(Template kind) noexcept;
+/// True for templates made of two-ended elements: contact, resistor, capacitor, inductor, diode, crystal.
+bool is_element(Template kind) noexcept;
 
 /// One way in which a processor uses its bus.
 struct BusCycle {
@@ -71,6 +73,9 @@ struct BusCycle {
 };
 
 /// A template applied to pins: ports are lists of pins, terms are lists of expressions, words are plain settings.
+/// Terms are: is when d clock enable clear preset load open trigger select read write row column reset running (clock of a processor and
+/// trigger of a timer are ports); every other key that names pins is a port. The two ends of an element block (a and b, anode and cathode)
+/// are equally long: a single pin on one side is repeated.
 struct Block {
   Template kind = Template::gate;
   std::vector<std::pair<std::string, std::vector<std::uint16_t>>> ports;
@@ -96,10 +101,11 @@ struct PartType {
   std::vector<Pin> pins;
   std::vector<Block> blocks;
   bool custom = false;                  ///< pins with guessed roles only: counts as untyped
+  bool numbered = false;                ///< a template without pins of its own: Library::type("header/16"), Library::type_with_pins()
   bool mos = false;                     ///< antistatic handling
   std::string caution;                  ///< shown where the part is handled; empty = none
   std::optional<std::uint16_t> pin_by_number(std::string_view number) const;
-  std::optional<std::uint16_t> pin_by_name(std::string_view name) const;  ///< with or without the slash
+  std::optional<std::uint16_t> pin_by_name(std::string_view name) const;  ///< with or without the slash; capitals count
 };
 
 }  // namespace halfsplit::parts
