@@ -2,7 +2,7 @@
 //
 // Refuses:  NUL bytes and other text that is not UTF-8, over 8 MiB, more than 32 dotted segments in a row, more than 32 open brackets,
 //           outside strings and comments. (The parser recurses over both: 40,000 segments end an 8 MiB stack.)
-// Cost:     one pass, near 1 GB/s of plain text.
+// Cost:     two passes, near 400 MB/s: 4 % of what the parser takes.
 #pragma once
 #include <string>
 #include <string_view>
