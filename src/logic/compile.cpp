@@ -454,7 +454,10 @@ class Compiler {
       if (net_of(pin_of(part, pin)) != kNone32) needs.push_back(leg(part, pin));
     const auto rest = block.word("rest").value_or("moving");
     const NodeId data = rest == "high" ? level(true) : rest == "low" ? level(false) : needs.empty() ? moving() : all_right(needs);
-    for (const auto pin : block.port("out")) drive(part, pin, {data, kNone32}, term(part, block, "when"));
+    for (const auto pin : block.port("out")) {
+      if (machine_.part(part).type->pins[pin].role == PinRole::bidirectional) leftovers_.push_back({part, pin, data});  // its direction is decided by the wiring
+      else drive(part, pin, {data, kNone32}, term(part, block, "when"));
+    }
   }
 
   void compile_transistor(PartId part, const Block& block) {
@@ -526,7 +529,7 @@ class Compiler {
     for (std::uint16_t i = 0; i < type.pins.size(); ++i)
       if (parts::can_drive(type.pins[i].role) && net_.drive_node[pin_of(part, i)] == kNone32 && net_of(pin_of(part, i)) != kNone32 && !spoken_of(type, i))
         silent.push_back(i);
-    if (silent.empty()) return;
+    if (silent.empty() || !(type.custom || type.blocks.empty())) return;
     std::vector<Operand> needs;
     for (std::uint16_t i = 0; i < type.pins.size(); ++i)
       if ((type.pins[i].role == PinRole::input || type.pins[i].role == PinRole::clock) && net_of(pin_of(part, i)) != kNone32)
@@ -560,9 +563,21 @@ class Compiler {
       for (std::uint32_t k = 0; k < machine_.nets().size(); ++k) shared = shared || (net_.cluster[k] == net_.cluster[net] && driven_[k]);
       bool pushed = false;
       for (std::uint32_t k = 0; k < machine_.nets().size(); ++k) pushed = pushed || (net_.cluster[k] == net_.cluster[net] && pushed_[k]);
-      if (role == PinRole::bidirectional && pushed) continue;
+      if (role == PinRole::bidirectional && (pushed || others_are_open(net))) continue;
       drive(part, pin, {data, kNone32}, std::nullopt, {}, shared && role != PinRole::output);
     }
+  }
+  /// Some other driver pulls one way only, or a resistor holds the net: an output of unknown direction is then taken as an input.
+  bool others_are_open(std::uint32_t net) const {
+    for (std::uint32_t k = 0; k < machine_.nets().size(); ++k) {
+      if (net_.cluster[k] != net_.cluster[net]) continue;
+      for (const auto& c : contributions_[k])
+        if (c.ohms == 0 && c.pin != kNone32 && net_.ops[c.node].kind == OpKind::drive && (net_.ops[c.node].open_low || net_.ops[c.node].open_high)) return true;
+    }
+    for (const Link& l : links_)
+      if (l.kind == Template::resistor && (is_power(l.net_a) || is_power(l.net_b)) && (net_.cluster[l.net_a] == net_.cluster[net] || net_.cluster[l.net_b] == net_.cluster[net]))
+        return true;
+    return false;
   }
   bool on_data_bus(std::uint32_t net) const {
     for (const auto& master : net_.masters)
@@ -662,9 +677,10 @@ class Compiler {
   void feed_from_outside() {
     std::map<std::uint32_t, bool> has_source, has_connector;
     for (std::uint32_t i = 0; i < machine_.nets().size(); ++i) {
-      if (!contributions_[i].empty()) has_source[net_.cluster[i]] = true;
-      for (const auto& c : contributions_[i])
-        if (c.only_when_closed && contributions_[i].size() == 1) has_source[net_.cluster[i]] = false;
+      for (const auto& c : contributions_[i]) {
+        const bool sometimes = c.only_when_closed || (c.ohms == 0 && c.pin != kNone32 && net_.operands[net_.ops[c.node].first + 1].node != kNone32);
+        if (!sometimes) has_source[net_.cluster[i]] = true;
+      }
       for (const PinId p : machine_.nets()[i].pins) {
         const auto& type = *machine_.part(machine_.pin(p).part).type;
         if (type.rate_class.find("connector") != std::string::npos || type.rate_class.find("plug") != std::string::npos) has_connector[net_.cluster[i]] = true;

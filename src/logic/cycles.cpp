@@ -26,6 +26,7 @@ struct Signal {
   std::uint32_t part;
   bool edge;    ///< a clock: takes part when its level differs from the idle one
   bool drives;  ///< enables an output (read), else it is a strobe that stores (write)
+  std::uint32_t bits = 0;  ///< data lines of the processor that it drives or stores
 };
 
 class AddressSet {
@@ -102,9 +103,11 @@ class Builder {
       for (std::uint16_t c = 0; c < net().masters[m].block->cycles.size(); ++c) add_cycles(m, c);
     keep_what_fits();
     name_cycles();
+    for (auto& cycle : net().cycles) cycle.phases = phases_;
     lay_slots();
     set_master_pins();
     find_reference();
+    if (phases_ > 2) shorten_cycles();
     return std::move(out_);
   }
 
@@ -119,14 +122,15 @@ class Builder {
       const Operand enable = net().operands[net().ops[node].first + 1];
       const std::uint32_t part = machine_.pins()[pin].part.index();
       if (enable.node == kNone32 || !seen.insert({enable.node, part}).second) continue;
-      signals_.push_back({enable.node, part, false, true});
+      signals_.push_back({enable.node, part, false, true, 0});
     }
     for (const auto& s : net().storages) {
       const auto& strobe = s.write ? s.write : s.clock;
       if (!strobe || (s.kind == Storage::Kind::bit && !s.data)) continue;
       if (!seen.insert({strobe->node, s.part}).second) continue;
-      signals_.push_back({strobe->node, s.part, s.kind == Storage::Kind::bit && !s.level, false});
+      signals_.push_back({strobe->node, s.part, s.kind == Storage::Kind::bit && !s.level, false, 0});
     }
+    for (auto& s : signals_) s.bits = data_lines(s);
     std::vector<bool> wanted(net().ops.size(), false);
     std::vector<NodeId> queue;
     const auto want = [&](NodeId node) { if (node != kNone32 && !wanted[node]) { wanted[node] = true; queue.push_back(node); } };
@@ -169,33 +173,67 @@ class Builder {
     return cycle.address.empty() ? master.block->port("address") : cycle.address;
   }
 
+  /// Positions of the address lines that the decode looks at; the others need not be swept.
+  std::vector<std::uint32_t> decoded_bits(const Master& master, const std::vector<std::uint16_t>& address, std::uint32_t all_bits) {
+    std::vector<std::uint32_t> out;
+    for (std::uint32_t k = 0; k < all_bits && out.size() < 18; ++k) {
+      const std::uint32_t pin = machine_.pin_of(PartId(master.part), address[k]).index();
+      const bool looked_at = std::any_of(order_.begin(), order_.end(), [&](NodeId n) {
+        return net().ops[n].kind == OpKind::master && net().master_pins[net().ops[n].aux].pin == pin;
+      });
+      if (looked_at) out.push_back(k);
+    }
+    return out;
+  }
+  static std::uint32_t spread_out(std::uint32_t packed, const std::vector<std::uint32_t>& positions) {
+    std::uint32_t out = 0;
+    for (std::size_t i = 0; i < positions.size(); ++i) out |= ((packed >> i) & 1u) << positions[i];
+    return out;
+  }
+
   /// Parts that act when a transfer goes to each address, grouped.
   void add_cycles(std::uint32_t m, std::uint16_t c) {
     const Master& master = net().masters[m];
     const BusCycle& cycle = master.block->cycles[c];
     const auto& address = address_pins(master, cycle);
-    const std::uint32_t bits = static_cast<std::uint32_t>(std::min<std::size_t>(address.size(), 16));
-    if (cycle.direction == BusCycle::Direction::none || bits == 0 || !master.processor) {
+    const std::uint32_t all_bits = static_cast<std::uint32_t>(std::min<std::size_t>(address.size(), 24));
+    const std::vector<std::uint32_t> decoded = decoded_bits(master, address, all_bits);
+    const std::uint32_t bits = static_cast<std::uint32_t>(decoded.size());
+    if (cycle.direction == BusCycle::Direction::none || all_bits == 0 || !master.processor) {
       Cycle made;
       made.master = m;
       made.bus_cycle = c;
-      made.addresses = 1ull << bits;
+      made.addresses = 1ull << all_bits;
       net().cycles.push_back(made);
       return;
     }
     const std::size_t count = std::size_t{1} << bits;
-    out_.swept += count;
+    out_.swept += std::uint64_t{1} << all_bits;
+    std::vector<std::uint16_t> wires;
+    for (const auto k : decoded) wires.push_back(address[k]);
     Kernel<Lanes8> kernel(net());
     std::map<std::vector<std::uint32_t>, AddressSet> groups;
     std::map<std::vector<std::uint32_t>, std::size_t> drivers;
     const bool reads = cycle.direction == BusCycle::Direction::read;
     for (std::size_t base = 0; base < count; base += 512) {
       std::vector<std::array<Word64, 8>> idle(signals_.size()), level(signals_.size());
-      sweep(kernel, master, cycle, address, base, false, idle);
-      sweep(kernel, master, cycle, address, base, true, level);
+      sweep(kernel, master, cycle, wires, base, false, idle);
+      sweep(kernel, master, cycle, wires, base, true, level);
       for (std::size_t w = 0; w < 8 && base + w * 64 < count; ++w) add_word(groups, drivers, base / 64 + w, w, idle, level, reads, std::min<std::size_t>(64, count - base - w * 64));
     }
-    for (auto& [parts, set] : groups) take_group(m, c, parts, set, bits, drivers[parts], cycle);
+    // A part that only ever answers together with another keeps those transfers: the fight is the finding.
+    std::set<std::uint32_t> alone;
+    for (const auto& [parts, set] : groups)
+      if (drivers[parts] <= 1) alone.insert(parts.begin(), parts.end());
+    for (auto& [parts, set] : groups) {
+      const bool clean = drivers[parts] <= 1;
+      const bool only_so = std::any_of(parts.begin(), parts.end(), [&](std::uint32_t p) { return alone.count(p) == 0 && takes_part(p, reads); });
+      if (clean || only_so) take_group(m, c, parts, set, decoded, all_bits, drivers[parts], cycle);
+    }
+  }
+
+  bool takes_part(std::uint32_t part, bool reads) const {
+    return std::any_of(signals_.begin(), signals_.end(), [&](const Signal& s) { return s.part == part && s.drives == reads && (s.bits != 0 || !reads); });
   }
 
   void sweep(Kernel<Lanes8>& kernel, const Master& master, const BusCycle& cycle, const std::vector<std::uint16_t>& address, std::size_t base, bool active,
@@ -249,55 +287,70 @@ class Builder {
       Word64 alike = left;
       for (std::size_t i = 0; i < signals_.size(); ++i) alike &= ((acts[i] >> bit) & 1) ? acts[i] : ~acts[i];
       std::vector<std::uint32_t> parts;
-      std::set<std::uint32_t> driving;
-      bool stores = false;
+      std::map<std::uint32_t, std::uint32_t> answering;  // part -> data lines
       for (std::size_t i = 0; i < signals_.size(); ++i) {
         if (!((acts[i] >> bit) & 1)) continue;
         parts.push_back(signals_[i].part);
-        if (signals_[i].drives && drives_bus(signals_[i])) driving.insert(signals_[i].part);
-        stores = stores || !signals_[i].drives;
+        if (signals_[i].drives != reads) continue;
+        if (signals_[i].bits != 0 || !reads) answering[signals_[i].part] |= signals_[i].bits;
       }
       std::sort(parts.begin(), parts.end());
       parts.erase(std::unique(parts.begin(), parts.end()), parts.end());
-      if (reads ? !driving.empty() : stores) {
-        groups.try_emplace(parts, AddressSet(1u << 16)).first->second.add_word(word, alike);
-        drivers[parts] = driving.size();
+      if (!answering.empty()) {
+        groups.try_emplace(parts, AddressSet(1u << 18)).first->second.add_word(word, alike);
+        drivers[parts] = most_on_one_line(answering);
       }
       left &= ~alike;
     }
   }
 
-  /// The enable opens an output onto a data line of a processor.
-  bool drives_bus(const Signal& signal) {
-    const auto key = std::pair{signal.node, signal.part};
-    if (const auto known = on_bus_.find(key); known != on_bus_.end()) return known->second;
-    bool yes = false;
-    const auto& part = machine_.parts()[signal.part];
-    for (std::uint32_t i = 0; i < part.pin_count && !yes; ++i) {
-      const std::uint32_t pin = part.first_pin.index() + i;
-      const NodeId node = net().drive_node[pin];
-      if (node == kNone32 || net().operands[net().ops[node].first + 1].node != signal.node) continue;
-      const auto mine = machine_.pins()[pin].net;
-      for (const auto& master : net().masters)
-        for (const auto data : master.block->port("data")) {
-          const auto other = machine_.pin(machine_.pin_of(PartId(master.part), data)).net;
-          yes = yes || (mine.known() && other.known() && net().cluster[mine.index()] == net().cluster[other.index()]);
-        }
+  /// Two chips of half a byte each count as one answer; a part behind a buffer counts for itself.
+  static std::size_t most_on_one_line(const std::map<std::uint32_t, std::uint32_t>& answering) {
+    std::array<std::size_t, 32> lines{};
+    std::size_t behind = 0;
+    for (const auto& [part, bits] : answering) {
+      behind += bits == 0;
+      for (std::uint32_t i = 0; i < 32; ++i) lines[i] += (bits >> i) & 1;
     }
-    on_bus_[key] = yes;
-    return yes;
+    return *std::max_element(lines.begin(), lines.end()) + behind;
   }
 
-  void take_group(std::uint32_t m, std::uint16_t c, const std::vector<std::uint32_t>& parts, AddressSet set, std::uint32_t bits, std::size_t driving, const BusCycle& cycle) {
-    const std::uint64_t total = set.count();
-    std::size_t responders = driving;
-    if (cycle.direction == BusCycle::Direction::write) {
-      responders = 0;
-      for (const auto part : parts)
-        responders += std::any_of(signals_.begin(), signals_.end(), [&](const Signal& s) { return s.part == part && !s.drives; }) ? 1 : 0;
+  /// Data lines of a processor that the signal's outputs sit on, or that its strobe stores.
+  std::uint32_t data_lines(const Signal& signal) {
+    std::uint32_t bits = 0;
+    const auto add = [&](std::uint32_t net_id) {
+      for (const auto& master : net().masters) {
+        const auto& data = master.block->port("data");
+        for (std::size_t k = 0; k < data.size() && k < 32; ++k) {
+          const auto other = machine_.pin(machine_.pin_of(PartId(master.part), data[k])).net;
+          if (other.known() && net().cluster[net_id] == net().cluster[other.index()]) bits |= 1u << k;
+        }
+      }
+    };
+    const auto& part = machine_.parts()[signal.part];
+    if (signal.drives) {
+      for (std::uint32_t i = 0; i < part.pin_count; ++i) {
+        const std::uint32_t pin = part.first_pin.index() + i;
+        const NodeId node = net().drive_node[pin];
+        if (node == kNone32 || net().operands[net().ops[node].first + 1].node != signal.node) continue;
+        if (machine_.pins()[pin].net.known()) add(machine_.pins()[pin].net.index());
+      }
+    } else {
+      for (const auto s : net().part_storages[signal.part]) {
+        const auto& storage = net().storages[s];
+        const auto& strobe = storage.write ? storage.write : storage.clock;
+        if (strobe && strobe->node == signal.node && storage.data && net().ops[storage.data->node].kind == OpKind::resolve) add(net().ops[storage.data->node].aux);
+      }
     }
-    if (cycle.direction == BusCycle::Direction::read && driving > 1)
-      out_.conflicts.push_back({cycle.name, *set.first(), total, parts});
+    return bits;
+  }
+
+  void take_group(std::uint32_t m, std::uint16_t c, const std::vector<std::uint32_t>& parts, AddressSet set, const std::vector<std::uint32_t>& decoded, std::uint32_t all_bits,
+                  std::size_t responders, const BusCycle& cycle) {
+    const std::uint32_t bits = static_cast<std::uint32_t>(decoded.size());
+    const std::uint64_t total = set.count(), each = std::uint64_t{1} << (all_bits - bits);
+    if (total == 0) return;
+    if (responders > 1) out_.conflicts.push_back({cycle.name, spread_out(*set.first(), decoded), total * each, parts});
     for (int i = 0; i < 2 && set.first(); ++i) {
       const Cube cube = largest_cube(set, bits);
       const std::uint64_t size = 1ull << __builtin_popcount(cube.free);
@@ -307,9 +360,9 @@ class Builder {
       made.bus_cycle = c;
       made.parts = parts;
       made.responders = responders;
-      made.fixed = ((1u << bits) - 1) & ~cube.free;
-      made.value = cube.value;
-      made.addresses = size;
+      made.fixed = spread_out(((1u << bits) - 1) & ~cube.free, decoded);
+      made.value = spread_out(cube.value, decoded);
+      made.addresses = size * each;
       net().cycles.push_back(made);
       take_out(set, cube);
     }
@@ -349,10 +402,9 @@ class Builder {
     Network& n = net();
     std::uint32_t next = 0;
     for (auto& cycle : n.cycles) {
-      if (next % 64 + phases_ > 64) next = (next / 64 + 1) * 64;
+      if (next % 64 + cycle.phases > 64) next = (next / 64 + 1) * 64;
       cycle.first_slot = next;
-      cycle.phases = phases_;
-      next += phases_;
+      next += cycle.phases;
     }
     n.stopped_slot = next;
     n.slot_count = next + 1;
@@ -373,6 +425,25 @@ class Builder {
     set(n.used, n.stopped_slot);
     set(n.stopped, n.stopped_slot);
     if (n.cycles.empty()) n.normal = n.stopped;
+  }
+
+  /// A cycle in which no delay is under way needs two phases only.
+  void shorten_cycles() {
+    Network& n = net();
+    for (auto& cycle : n.cycles) {
+      bool differs = false;
+      for (NodeId node = 0; node < n.ops.size() && !differs; ++node) {
+        const auto& p = n.healthy(node, cycle.first_slot / 64);
+        for (const Word64 plane : {p.low, p.high, p.right, p.none}) {
+          const Word64 bits = (plane >> (cycle.first_slot % 64 + 1)) & ((Word64{1} << (cycle.phases - 1)) - 1);
+          differs = differs || (bits != 0 && bits != (Word64{1} << (cycle.phases - 1)) - 1);
+        }
+      }
+      if (!differs) cycle.phases = 2;
+    }
+    lay_slots();
+    set_master_pins();
+    find_reference();
   }
 
   void set_master_pins() {
@@ -563,7 +634,6 @@ class Builder {
   Prepared out_;
   std::vector<Signal> signals_;
   std::vector<NodeId> order_;
-  std::map<std::pair<NodeId, std::uint32_t>, bool> on_bus_;
   std::uint32_t phases_ = 2;
 };
 
