@@ -98,6 +98,7 @@ class Builder {
 
   Prepared run() {
     find_signals();
+    find_polarity();
     phases_ = 2 + delay_depth();
     for (std::uint32_t m = 0; m < net().masters.size(); ++m)
       for (std::uint16_t c = 0; c < net().masters[m].block->cycles.size(); ++c) add_cycles(m, c);
@@ -135,6 +136,10 @@ class Builder {
     std::vector<NodeId> queue;
     const auto want = [&](NodeId node) { if (node != kNone32 && !wanted[node]) { wanted[node] = true; queue.push_back(node); } };
     for (const auto& s : signals_) want(s.node);
+    for (const auto& master : net().masters)
+      for (const auto& cycle : master.block->cycles)
+        if (cycle.phase_clock)
+          if (const auto clock = machine_.pin(machine_.pin_of(PartId(master.part), *cycle.phase_clock)).net; clock.known()) want(net().net_node[clock.index()]);
     for (std::size_t head = 0; head < queue.size(); ++head) {
       const Op& op = net().ops[queue[head]];
       const NodeId first = net().group[queue[head]];
@@ -147,6 +152,22 @@ class Builder {
     }
     for (NodeId i = 0; i < wanted.size(); ++i)
       if (wanted[i]) order_.push_back(i);
+  }
+
+  /// The clock source may reach the processor through inverters: one settled transfer tells.
+  void find_polarity() {
+    for (const auto& master : net().masters)
+      for (const auto& cycle : master.block->cycles) {
+        if (!cycle.phase_clock) continue;
+        const auto clock = machine_.pin(machine_.pin_of(PartId(master.part), *cycle.phase_clock)).net;
+        if (!clock.known() || !std::binary_search(order_.begin(), order_.end(), net().net_node[clock.index()])) continue;
+        Kernel<Lanes8> kernel(net());
+        std::vector<std::array<Word64, 8>> levels(signals_.size());
+        sweep(kernel, master, cycle, {}, 0, true, levels);
+        const auto p = kernel.value(net().net_node[clock.index()]);
+        if (p.low[0] != 0 && p.high[0] == 0) net().phase_inverted = true;
+        return;
+      }
   }
 
   /// Most delays in a row on any way to a strobe or enable.
@@ -214,6 +235,7 @@ class Builder {
     Kernel<Lanes8> kernel(net());
     std::map<std::vector<std::uint32_t>, AddressSet> groups;
     std::map<std::vector<std::uint32_t>, std::size_t> drivers;
+    answers_.clear();
     const bool reads = cycle.direction == BusCycle::Direction::read;
     for (std::size_t base = 0; base < count; base += 512) {
       std::vector<std::array<Word64, 8>> idle(signals_.size()), level(signals_.size());
@@ -221,6 +243,8 @@ class Builder {
       sweep(kernel, master, cycle, wires, base, true, level);
       for (std::size_t w = 0; w < 8 && base + w * 64 < count; ++w) add_word(groups, drivers, base / 64 + w, w, idle, level, reads, std::min<std::size_t>(64, count - base - w * 64));
     }
+    for (const auto& parts : idle_conflicts_) out_.conflicts.push_back({cycle.name + ", strobes idle", 0, 0, parts});
+    idle_conflicts_.clear();
     // A part that only ever answers together with another keeps those transfers: the fight is the finding.
     std::set<std::uint32_t> alone;
     for (const auto& [parts, set] : groups)
@@ -281,7 +305,8 @@ class Builder {
                 const std::vector<std::array<Word64, 8>>& idle, const std::vector<std::array<Word64, 8>>& level, bool reads, std::size_t valid) {
     Word64 left = valid == 64 ? ~Word64{0} : (Word64{1} << valid) - 1;
     std::vector<Word64> acts(signals_.size());
-    for (std::size_t i = 0; i < signals_.size(); ++i) acts[i] = signals_[i].edge ? level[i][w] ^ idle[i][w] : level[i][w] & ~idle[i][w];
+    for (std::size_t i = 0; i < signals_.size(); ++i) acts[i] = signals_[i].edge ? level[i][w] ^ idle[i][w] : level[i][w];
+    note_idle(idle, w, left, reads);
     while (left != 0) {
       const std::uint32_t bit = static_cast<std::uint32_t>(__builtin_ctzll(left));
       Word64 alike = left;
@@ -290,16 +315,42 @@ class Builder {
       std::map<std::uint32_t, std::uint32_t> answering;  // part -> data lines
       for (std::size_t i = 0; i < signals_.size(); ++i) {
         if (!((acts[i] >> bit) & 1)) continue;
-        parts.push_back(signals_[i].part);
+        const bool changes = ((level[i][w] ^ idle[i][w]) >> bit) & 1;
+        if (changes || (signals_[i].drives && signals_[i].bits != 0)) parts.push_back(signals_[i].part);
         if (signals_[i].drives != reads) continue;
-        if (signals_[i].bits != 0 || !reads) answering[signals_[i].part] |= signals_[i].bits;
+        if (reads ? signals_[i].bits != 0 : changes) answering[signals_[i].part] |= signals_[i].bits;
       }
       std::sort(parts.begin(), parts.end());
       parts.erase(std::unique(parts.begin(), parts.end()), parts.end());
       if (!answering.empty()) {
         groups.try_emplace(parts, AddressSet(1u << 18)).first->second.add_word(word, alike);
         drivers[parts] = most_on_one_line(answering);
+        auto& who = answers_[parts];
+        for (const auto& [part, lines] : answering) who.push_back(part);
+        std::sort(who.begin(), who.end());
+        who.erase(std::unique(who.begin(), who.end()), who.end());
       }
+      left &= ~alike;
+    }
+  }
+
+  /// Who drives the data lines before the strobes are active: a select on the wrong phase shows here.
+  void note_idle(const std::vector<std::array<Word64, 8>>& idle, std::size_t w, Word64 valid, bool reads) {
+    if (!reads) return;
+    Word64 left = valid;
+    while (left != 0) {
+      const std::uint32_t bit = static_cast<std::uint32_t>(__builtin_ctzll(left));
+      Word64 alike = left;
+      std::map<std::uint32_t, std::uint32_t> answering;
+      for (std::size_t i = 0; i < signals_.size(); ++i) {
+        if (!signals_[i].drives || signals_[i].bits == 0) continue;
+        alike &= ((idle[i][w] >> bit) & 1) ? idle[i][w] : ~idle[i][w];
+        if ((idle[i][w] >> bit) & 1) answering[signals_[i].part] |= signals_[i].bits;
+      }
+      std::vector<std::uint32_t> parts;
+      for (const auto& [part, bits] : answering) parts.push_back(part);
+      out_.idle_selected.insert(out_.idle_selected.end(), parts.begin(), parts.end());
+      if (most_on_one_line(answering) > 1) idle_conflicts_.insert(parts);
       left &= ~alike;
     }
   }
@@ -359,6 +410,7 @@ class Builder {
       made.master = m;
       made.bus_cycle = c;
       made.parts = parts;
+      made.answers = answers_[parts];
       made.responders = responders;
       made.fixed = spread_out(((1u << bits) - 1) & ~cube.free, decoded);
       made.value = spread_out(cube.value, decoded);
@@ -389,13 +441,9 @@ class Builder {
       const Master& master = net().masters[cycle.master];
       const auto& bus = master.block->cycles[cycle.bus_cycle];
       cycle.name = bus.name;
-      for (const auto part : cycle.parts)
-        if (answers(part, bus.direction)) cycle.name += " " + machine_.parts()[part].ref;
+      for (const auto part : cycle.answers) cycle.name += " " + machine_.parts()[part].ref;
       if (const int n = ++used[cycle.name]; n > 1) cycle.name += " #" + std::to_string(n);
     }
-  }
-  bool answers(std::uint32_t part, BusCycle::Direction direction) const {
-    return std::any_of(signals_.begin(), signals_.end(), [&](const Signal& s) { return s.part == part && s.drives == (direction == BusCycle::Direction::read); });
   }
 
   void lay_slots() {
@@ -634,6 +682,8 @@ class Builder {
   Prepared out_;
   std::vector<Signal> signals_;
   std::vector<NodeId> order_;
+  std::set<std::vector<std::uint32_t>> idle_conflicts_;
+  std::map<std::vector<std::uint32_t>, std::vector<std::uint32_t>> answers_;
   std::uint32_t phases_ = 2;
 };
 

@@ -25,6 +25,7 @@ struct Prepared {
   Network network;
   std::vector<CompileNote> notes;
   std::vector<Conflict> conflicts;   ///< reads with several drivers
+  std::vector<std::uint32_t> idle_selected;  ///< parts that are selected in the idle half of some transfer
   std::uint64_t swept = 0;           ///< addresses sent through the decode
 };
 

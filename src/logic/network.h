@@ -115,6 +115,7 @@ struct Cycle {
   std::uint16_t bus_cycle = 0; ///< index into the master block's cycles
   std::uint32_t fixed = 0, value = 0;  ///< address bits that are constant, and their levels (by position in the address port)
   std::vector<std::uint32_t> parts;    ///< selected parts
+  std::vector<std::uint32_t> answers;  ///< those that drive (read) or listen (write)
   std::size_t responders = 1;          ///< who drive (read) or listen (write): 1 on a sound board
   std::uint32_t first_slot = 0, phases = 2;
   std::uint64_t addresses = 0;         ///< size of the group
