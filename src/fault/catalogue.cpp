@@ -30,7 +30,7 @@ class Builder {
     for (const parts::Mode& mode : modes)
       for (const ModePlace& place : places_of(mode, *part.type)) add_mode(site, id, mode, place);
     add_unlisted(site, id, modes);
-    if (part.surroundings) return;
+    if (!part.unit.known()) return;  // surroundings, plug contacts, cables: nothing is soldered
     for (const PinId pin : connected_pins(id)) add_at_pin(site, id, pin, Site::Kind::joint, kJointOpen, "open-path");
     for (const PinId pin : connected_pins(id))
       if (machine_.net(machine_.pin(pin).net).kind == NetKind::signal) add_at_pin(site, id, pin, Site::Kind::drawing, kDrawingWrong, "drawing");

@@ -39,10 +39,10 @@ std::vector<ModePlace> port_places(const PartType& type, bool data) {
   return out;
 }
 
-/// A chip has no elements: what can befall each of its legs (corrosion) befalls its pins.
-std::vector<ModePlace> element_places(const PartType& type) {
+/// Chips and plain connectors have no elements: what opens an element (corrosion, a bent contact) opens one of their legs, the rest has no place.
+std::vector<ModePlace> element_places(const PartType& type, parts::Effect effect) {
   const std::vector<parts::Element> all = parts::elements(type);
-  if (all.empty()) return pins_where(type, [](PinRole role) { return role != PinRole::not_connected; });
+  if (all.empty() && effect == parts::Effect::open) return pins_where(type, [](PinRole role) { return role != PinRole::not_connected; });
   std::vector<ModePlace> out;
   for (std::uint16_t i = 0; i < all.size(); ++i) out.push_back({all[i].a, all[i].b, i, 0, all[i].kind == Template::contact});
   return out;
@@ -60,7 +60,7 @@ std::vector<ModePlace> places_of(const parts::Mode& mode, const PartType& type) 
     case ModeAt::each_supply: return pins_where(type, [](PinRole role) { return role == PinRole::supply; });
     case ModeAt::each_data: return port_places(type, true);
     case ModeAt::each_address: return port_places(type, false);
-    case ModeAt::each_element: return element_places(type);
+    case ModeAt::each_element: return element_places(type, mode.effect);
   }
   return whole;
 }

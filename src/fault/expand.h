@@ -21,7 +21,8 @@ struct ModePlace {
 };
 
 /// All places of the mode on a part of this type, used and unused pins alike. A mode without effect on levels (none, drifted) is one place however many
-/// pins there are. each_element of a part without elements is each of its legs. Empty where the type has nothing of the kind (each_data of a gate).
+/// pins there are. each_element of a part without elements is each of its legs for what opens,
+/// nothing for the rest. Empty where the type has nothing of the kind (each_data of a gate).
 std::vector<ModePlace> places_of(const parts::Mode& mode, const parts::PartType& type);
 
 }  // namespace halfsplit::fault

@@ -81,8 +81,9 @@ class Hypothesis {
 /// wrong drawings; at the end the one fault outside the model.
 class Catalogue {
  public:
-  /// Enumerates modes x pins (ModeAt) of all fitted parts, leaving out pins that are connected to nothing, joints of all connected pins, the unlisted
-  /// mode of every part, wrong drawing of every pin on a signal net. Elements of contacts are sites of their own: two can be bad at once.
+  /// Enumerates modes x pins (ModeAt) of all fitted parts, leaving out pins that are connected to nothing; joints of all connected pins of parts on a
+  /// board; the unlisted mode of every part; wrong drawing of every such pin on a signal net. Elements of contacts are sites of their own: two can be
+  /// bad at once.
   static Catalogue build(const board::Machine& machine);
   /// From ready lists, for machines made by a program: fault i sits at site_of[i] < site_names.size(). Faults with equal `site` exclude each other.
   static Catalogue of(std::vector<Fault> faults, std::vector<SiteId> site_of, std::vector<std::string> site_names) {
