@@ -35,6 +35,8 @@ class RuleReader {
     rule_.reads = kind("reads");
     rule_.kind = kind("kind");
     if (rule_.reads && !rule_.kind) rule_.kind = rule_.reads;
+    rule_.at_least = fields_.number("at_least").value_or(0);
+    if (table_.find("at_least") && !rule_.reads) fields_.fail("at_least needs reads", place_of("at_least"));
     rule_.ask = fields_.text("ask").value_or("");
     rule_.otherwise = fields_.text("otherwise").value_or("");
     if (rule_.ask.empty() != rule_.otherwise.empty()) fields_.fail("ask and otherwise go together", table_.place);
@@ -58,16 +60,16 @@ class RuleReader {
     return out;
   }
 
-  /// "2", "2..4", "3.."
+  /// "2", "2..4", "3..", or a list of them.
   void pins() {
-    const auto text = fields_.text("pins");
-    if (!text) return;
-    const std::size_t dots = text->find("..");
-    const auto from = number(std::string_view(*text).substr(0, dots));
-    const auto to = dots == std::string::npos ? from : dots + 2 == text->size() ? std::optional<std::size_t>(512) : number(std::string_view(*text).substr(dots + 2));
-    if (!from || !to || *from > *to || *to == 0) return fields_.fail("pins is written \"2\", \"2..4\" or \"3..\"", place_of("pins"));
-    rule_.least = *from;
-    rule_.most = *to;
+    for (const std::string& text : fields_.texts("pins").value_or(std::vector<std::string>{})) {
+      const std::size_t dots = text.find("..");
+      const auto from = number(std::string_view(text).substr(0, dots));
+      const bool open = dots != std::string::npos && dots + 2 == text.size();
+      const auto to = dots == std::string::npos ? from : open ? std::optional<std::size_t>(512) : number(std::string_view(text).substr(dots + 2));
+      if (!from || !to || *from > *to || *to == 0) return fields_.fail("pins is written \"2\", \"2..4\" or \"3..\"", place_of("pins"));
+      rule_.pins.emplace_back(*from, *to);
+    }
   }
 
   static std::optional<std::size_t> number(std::string_view text) {

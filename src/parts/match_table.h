@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/document.h"
@@ -20,9 +21,10 @@ struct MatchRule {
   std::vector<std::string> footprint;   ///< patterns, any of them: * any, ? one letter, # one digit
   std::vector<std::string> value;       ///< patterns, any of them
   std::vector<std::string> reference;   ///< prefixes, any of them
-  std::size_t least = 0, most = 0;      ///< pins; most = 0: any
+  std::vector<std::pair<std::size_t, std::size_t>> pins;  ///< numbers of pins, from and to; empty = any
   std::optional<ValueKind> reads;       ///< the value must be readable as this
   std::optional<ValueKind> kind;        ///< how the value is written down when readable
+  double at_least = 0;                  ///< of what `reads` reads, in SI units
   std::string ask, otherwise;           ///< what the description leaves open, and the type if the answer is no
 };
 

@@ -22,7 +22,7 @@ std::string encoded(std::string_view label) {
   static constexpr char kHex[] = "0123456789ABCDEF";
   std::string out;
   for (const char c : label) {
-    if (plain_letter(c)) {
+    if (plain_letter(c) || c == '=') {
       out += c;
       continue;
     }
@@ -38,7 +38,7 @@ std::optional<std::string> decoded(std::string_view text) {
   std::string out;
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] != '%') {
-      if (!plain_letter(text[i])) return std::nullopt;
+      if (!plain_letter(text[i]) && text[i] != '=') return std::nullopt;
       out += text[i];
       continue;
     }
@@ -192,23 +192,27 @@ Result<PartType> make_numbered(const TypeFile& file, const std::vector<std::stri
   return type;
 }
 
-Result<PartType> renumber(const PartType& type, const std::vector<std::string>& names) {
+Result<PartType> renumber(const PartType& type, const std::vector<std::string>& labels) {
   PartType out = type;
-  out.id = join_type_id(type.id, names);
+  out.id = join_type_id(type.id, labels);
   std::vector<bool> done(type.pins.size(), false);
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    const std::string number = std::to_string(i + 1);
-    const auto pin = type.pin_by_name(names[i]);
-    if (!pin && names[i] == "nc") {
+  std::set<std::string> numbers;
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    const std::size_t equals = labels[i].find('=');
+    const std::string number = equals == std::string::npos ? std::to_string(i + 1) : labels[i].substr(0, equals);
+    const std::string name = equals == std::string::npos ? labels[i] : labels[i].substr(equals + 1);
+    if (number.empty() || !numbers.insert(number).second) return bad_input("part type " + out.id + ": pin number \"" + number + "\" is empty or there twice");
+    const auto pin = type.pin_by_name(name);
+    if (!pin && name == "nc") {
       out.pins.push_back({number, "NC", false, PinRole::not_connected, 0});
       continue;
     }
     if (!pin) {
       std::vector<std::string> known;
       for (const Pin& each : type.pins) known.push_back(each.name);
-      return bad_input("part type " + type.id + " has no pin named " + names[i], {}, "its pins: " + join(known, " "));
+      return bad_input("part type " + type.id + " has no pin named " + name, {}, "its pins: " + join(known, " "));
     }
-    if (done[*pin]) return bad_input("part type " + out.id + ": pin " + names[i] + " is there twice");
+    if (done[*pin]) return bad_input("part type " + out.id + ": pin " + name + " is there twice");
     done[*pin] = true;
     out.pins[*pin].number = number;
   }

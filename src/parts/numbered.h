@@ -1,7 +1,8 @@
 // parts/numbered.h - types whose pins depend on the place they sit in: "header/16", "dsub/0..9", "npn/E,B,C".
 //
 // Shape:    BASE/COUNT, BASE/LABEL,LABEL,... or BASE/FROM..TO; a lone label that is a number ends in a comma ("test-point/5,").
-//           Behind a numbered type the labels are pin numbers. Behind a type with pins of its own they are pin names: the first is pin 1.
+//           Behind a numbered type the labels are pin numbers. Behind a type with pins of its own they are pin names: the first is pin 1;
+//           NUMBER=NAME names any pin number ("diode/A=A,C=K").
 // Errors:   bad_input without a place: the caller knows where the id was written.
 // Start at: split_type_id(), make_numbered(), renumber().
 #pragma once
@@ -28,7 +29,7 @@ std::string join_type_id(std::string_view base, const std::vector<std::string>& 
 
 /// Makes the pins and blocks of a numbered type for these pin numbers, in this order.
 Result<PartType> make_numbered(const TypeFile& file, const std::vector<std::string>& numbers);
-/// A type with pins of its own whose pin 1, 2, ... are the pins of these names; "nc" leaves a number without meaning.
-Result<PartType> renumber(const PartType& type, const std::vector<std::string>& names);
+/// A type with pins of its own whose pin 1, 2, ... are the pins of these names ("NUMBER=NAME": that pin); "nc" leaves a number without meaning.
+Result<PartType> renumber(const PartType& type, const std::vector<std::string>& labels);
 
 }  // namespace halfsplit::parts
