@@ -39,6 +39,7 @@ class Setup {
   explicit Setup(std::vector<Action> actions);
   const std::vector<Action>& actions() const { return actions_; }
   bool powered() const;
+  /// With one more action; forcing a pin the other way replaces the earlier force. A bridge has no direction.
   Setup with(Action action) const;
   Setup without(const Action& action) const;
   bool has(Action::Kind kind) const;
