@@ -1,9 +1,9 @@
 // board/amendment.h - the board on the bench differs from the board in the file: one line each, applied by rebuilding the machine.
 //
 // Lines:    jumper JP1 closed|open|1-2   missing U8   net U7.4 = PH2   wire U3.4 U7.2   cut U3.4 U7.2   lift Q3.e   add R90 470R Q3.e U9.2
-//           value R12 1k   fit U9 74hct245
+//           value R12 1k   fit U9 74hct245; `ours`, `found` or `drawing` in front says where the difference comes from.
 // Errors:   a line that names nothing on this machine: not_found with place and hint; nothing is changed then.
-// Start at: parse_amendment(), amend().
+// Start at: parse_amendment(), amend(); what each line does is in docs/board-format.md.
 #pragma once
 #include <memory>
 #include <string>
@@ -19,15 +19,18 @@ struct Amendment {
   enum class Origin : std::uint8_t { found, ours, drawing_was_wrong };
   Kind kind = Kind::wire;
   Origin origin = Origin::found;
-  std::vector<std::string> words;  ///< what follows the kind, as typed
+  std::vector<std::string> words;  ///< what follows the kind: references, pins, net, value (blanks within the last)
   std::string typed;               ///< the whole line
   Place place;
 };
-/// One line; `#` starts a comment, an empty line is usage.
+/// The word of a kind: "jumper".
+const char* name_of(Amendment::Kind kind) noexcept;
+/// One line; `#` at its start or behind a blank starts a comment, an empty line is usage.
 Result<Amendment> parse_amendment(std::string_view line, const Place& place = {});
 /// All lines of an `.amend` text; comments and blank lines skipped; up to 20 errors.
 Result<std::vector<Amendment>> parse_amendments(std::string_view text, const std::string& file);
-/// The spec with the amendments applied in order.
+/// The spec with the amendments applied in order, after its kept corrections and the default answers of its questions unless those are in already.
+/// The result is marked `amended`.
 Result<MachineSpec> amend(MachineSpec spec, const std::vector<Amendment>& amendments, const parts::Library& library);
 
 }  // namespace halfsplit::board

@@ -1,5 +1,7 @@
 #include "board/machine.h"
 
+#include <algorithm>
+
 #include "board/machine_data.h"
 
 namespace halfsplit::board {
@@ -32,6 +34,15 @@ std::string Machine::long_name_of(PinId id) const {
   const parts::Pin& type = pin_type(id);
   const bool same = type.name.empty() || (type.name == type.number && !type.active_low);
   return same ? name_of(id) : name_of(id) + " (" + type.shown() + ")";
+}
+
+std::vector<PartId> Machine::plug_contacts(PartId connector) const {
+  std::vector<PartId> out;
+  for (const auto& [plugged, contacts] : data_->plugs)
+    if (plugged == connector || contacts == connector) out.push_back(contacts);
+  std::sort(out.begin(), out.end());
+  out.erase(std::unique(out.begin(), out.end()), out.end());
+  return out;
 }
 
 }  // namespace halfsplit::board

@@ -33,7 +33,7 @@ struct Position { double x_mm = 0, y_mm = 0; };
 struct Part {
   std::string ref;        ///< full reference "kbd/SW12"; the unit is left out where the rest is unique
   std::string local_ref;  ///< "SW12"
-  UnitId unit;
+  UnitId unit;            ///< unknown() for surroundings, plug contacts and cables
   const parts::PartType* type = nullptr;
   const parts::Family* family = nullptr;  ///< nullptr where the type has none (passives)
   std::string value;                      ///< normalised text, "4.7k"; may be empty
@@ -61,6 +61,7 @@ struct Net {
   double tolerance = 0.05;    ///< kind rail: share of the nominal
   std::vector<PinId> pins;    ///< in file order
   std::optional<PartId> source;  ///< kind rail: the part (often of the surroundings) that feeds it, where no regulator on the board does
+  std::optional<double> fed;     ///< kind signal: fed from outside the model (an expansion signal); share of the time in which it moves
 };
 
 /// What must be right for an owner's function: a pin (its level in every slot equals the healthy machine), or a part of the surroundings.
@@ -137,7 +138,12 @@ class Machine {
   /// "U5.8 (/OE)".
   std::string long_name_of(PinId id) const;
 
-  /// Shortest signal path as pins, alternating through parts and nets, from a part to a pin; power nets are not walked. Empty when there is none.
+  /// The parts whose contacts open when this connector or cable is unplugged: "main/J3~kbd/J1" for main/J3, for kbd/J1 and for itself; empty when
+  /// it is plugged nowhere.
+  std::vector<PartId> plug_contacts(PartId connector) const;
+
+  /// Shortest signal path as pins, alternating through parts and nets, from a part to a pin, the way signals go (out of pins that drive, into pins that
+  /// listen, through passive ones both ways); power nets and parts not fitted are not walked. Ends with `to`; empty when there is none.
   std::vector<PinId> path(PartId from, PinId to) const;
 
  private:

@@ -46,13 +46,14 @@ struct Machine::Data {
   std::vector<Question> questions;
   std::vector<Zone> zones;
   std::vector<std::string> units;
+  std::vector<std::pair<PartId, PartId>> plugs;  ///< connector or cable -> the part with its plug contacts
   std::shared_ptr<const parts::Library> library;
 
-  /// Fills the indices from parts, nets and units.
+  /// Fills the indices anew from parts, nets and units.
   void index_names();
   /// Fills `signals` from parts, pins and nets.
   void index_signals();
-  const parts::Pin& pin_type(PinId id) const { return parts[pins[id.index()].part.index()].type->pins[pins[id.index()].index]; }
+  const parts::Pin& pin_type(PinId pin) const { return parts[pins[pin.index()].part.index()].type->pins[pins[pin.index()].index]; }
 
   NameIndex refs;                          ///< "u5", "kbd/u5"
   NameIndex net_names, net_tails, net_bars;  ///< whole name; without sheet path; active-low marks made alike

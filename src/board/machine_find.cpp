@@ -47,6 +47,7 @@ std::string net_bar(std::string_view name) {
 }
 
 void Machine::Data::index_names() {
+  for (NameIndex* index : {&refs, &net_names, &net_tails, &net_bars}) *index = NameIndex();
   for (std::size_t i = 0; i < parts.size(); ++i) {
     refs.add(parts[i].ref, i);
     refs.add(parts[i].local_ref, i);

@@ -51,10 +51,10 @@ class MachineReader {
     errors_.add(bad_input(std::move(message), node ? node->place : document_.place, std::move(hint)));
   }
 
-  void each(std::string_view key, void (MachineReader::*read)(const DocumentNode&)) {
+  void each(std::string_view key, void (MachineReader::*reader)(const DocumentNode&)) {
     const DocumentNode* list = fields_.array(key);
     if (!list) return;
-    for (const DocumentNode& item : list->items) (this->*read)(item);
+    for (const DocumentNode& item : list->items) (this->*reader)(item);
   }
 
   void read_units() {

@@ -53,10 +53,17 @@ bool same_supply(const SupplySpec& a, const SupplySpec& b) {
   return a.net == b.net && a.volts == b.volts && a.tolerance == b.tolerance && a.from == b.from;
 }
 
+/// By id: their order is that of file names.
+std::vector<DocumentNode> in_order(std::vector<DocumentNode> types) {
+  const auto id_of = [](const DocumentNode& type) { const DocumentNode* id = type.find("id"); return id ? id->text : std::string(); };
+  std::stable_sort(types.begin(), types.end(), [&](const DocumentNode& a, const DocumentNode& b) { return id_of(a) < id_of(b); });
+  return types;
+}
+
 bool same_unit(const UnitSpec& a, const UnitSpec& b) {
   return a.name == b.name && a.title == b.title && a.revision == b.revision && a.grounds == b.grounds && a.sources == b.sources &&
          all_same(a.parts, b.parts, same_part) && all_same(a.nets, b.nets, same_net) && all_same(a.supplies, b.supplies, same_supply) &&
-         all_same(a.types, b.types, same_node);
+         all_same(in_order(a.types), in_order(b.types), same_node);
 }
 
 bool same_mate(const MateSpec& a, const MateSpec& b) { return a.a == b.a && a.b == b.b && a.map == b.map && a.cable == b.cable; }
