@@ -35,19 +35,25 @@ Status SpecEditor::jumper(const std::vector<std::string>& words) {
   if (!at.ok()) return at.error();
   const Result<const parts::PartType*> type = type_of(*at);
   if (!type.ok()) return type.error();
-  const Result<halfsplit::Node> set = type_with_contacts(**type, words[1]);
-  if (!set.ok()) {
-    Error error = set.error();
+  const auto named = [&](Error error) {
     error.message = fmt::format("{}: {}", part(*at).ref, error.message);
     return error;
+  };
+  const auto equivalent = equivalent_with_contacts(**type, words[1], library_);
+  if (!equivalent.ok()) return named(equivalent.error());
+  part(*at).fitted = true;
+  if (*equivalent) {
+    part(*at).type = **equivalent;
+    return Done{};
   }
+  const Result<halfsplit::Node> set = type_with_contacts(**type, words[1]);
+  if (!set.ok()) return named(set.error());
   const std::string id = set->find("id")->text;
   std::vector<halfsplit::Node>& own = spec_.units[at->unit].types;
   const auto same_id = [&](const halfsplit::Node& other) { const auto* name = other.find("id"); return name && name->text == id; };
   if (std::none_of(own.begin(), own.end(), same_id)) own.push_back(*set);
   if (Status status = types(at->unit).adopt(*set); !status.ok()) return status;
   part(*at).type = id;
-  part(*at).fitted = true;
   return Done{};
 }
 

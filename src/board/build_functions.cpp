@@ -6,7 +6,7 @@
 #include "base/text.h"
 #include "board/amendment.h"
 #include "board/assembly.h"
-#include "parts/element.h"
+#include "board/live_nets.h"
 
 namespace halfsplit::board {
 
@@ -93,37 +93,10 @@ void Assembly::add_zone(const ZoneSpec& spec) {
   data_->zones.push_back(std::move(zone));
 }
 
-namespace {
-
-/// Nets that something moves or holds: driven, powered, fed from outside, or joined to such a net by a two-ended element or a transistor.
-std::vector<bool> live_nets(const Machine::Data& data) {
-  std::vector<bool> live(data.nets.size(), false);
-  std::vector<NetId> open;
-  const auto reach = [&](NetId net) {
-    if (!net.known() || live[net.index()]) return;
-    live[net.index()] = true;
-    open.push_back(net);
-  };
-  for (std::size_t i = 0; i < data.nets.size(); ++i)
-    if (data.nets[i].kind != NetKind::signal || data.nets[i].fed) reach(NetId(i));
-  for (std::size_t i = 0; i < data.pins.size(); ++i)
-    if (parts::can_drive(data.pin_type(PinId(i)).role) && data.parts[data.pins[i].part.index()].fitted) reach(data.pins[i].net);
-  while (!open.empty()) {
-    const NetId net = open.back();
-    open.pop_back();
-    for (const PinId pin : data.nets[net.index()].pins) {
-      const Part& part = data.parts[data.pins[pin.index()].part.index()];
-      if (!part.fitted || data.pin_type(pin).role != parts::PinRole::passive) continue;
-      for (std::size_t i = 0; i < part.pin_count; ++i) reach(data.pins[part.first_pin.index() + i].net);
-    }
-  }
-  return live;
-}
-
-}  // namespace
-
 void Assembly::find_feeds() {
-  const std::vector<bool> live = live_nets(*data_);
+  std::vector<bool> plugged(data_->parts.size(), false);
+  for (const auto& [connector, contacts] : data_->plugs) plugged[connector.index()] = true;
+  const std::vector<bool> live = live_nets(data_->parts, data_->pins, data_->nets, plugged);
   for (Function& function : data_->functions) {
     bool pins = false;
     for (const Need& need : function.needs) {

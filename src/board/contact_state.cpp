@@ -17,6 +17,7 @@ namespace {
 struct Contact {
   std::uint16_t a = 0, b = 0;
   bool closed = false, actuated = false;
+  friend bool operator==(const Contact&, const Contact&) = default;
 };
 
 std::vector<Contact> contacts_of(const parts::PartType& type) {
@@ -89,10 +90,32 @@ constexpr std::size_t kLongestId = 64;
 
 }  // namespace
 
-Result<halfsplit::Node> type_with_contacts(const parts::PartType& type, std::string_view state) {
+namespace {
+Result<std::vector<Contact>> contacts_set(const parts::PartType& type, std::string_view state) {
   std::vector<Contact> contacts = contacts_of(type);
   if (contacts.empty()) return usage(fmt::format("a {} has no contacts to set", type.title.empty() ? type.id : type.title), "jumpers, links and switches have");
   if (Status status = set_contacts(type, contacts, state); !status.ok()) return status.error();
+  return contacts;
+}
+}  // namespace
+
+Result<std::optional<std::string>> equivalent_with_contacts(const parts::PartType& type, std::string_view state, const parts::Library& library) {
+  const Result<std::vector<Contact>> wanted = contacts_set(type, state);
+  if (!wanted.ok()) return wanted.error();
+  if (contacts_of(type) == *wanted) return std::optional(type.id);
+  for (const std::string& id : type.equivalents) {
+    const Result<const parts::PartType*> other = library.type(id);
+    if (!other.ok() || (*other)->pins.size() != type.pins.size() || contacts_of(**other) != *wanted) continue;
+    const auto same_number = [](const parts::Pin& a, const parts::Pin& b) { return a.number == b.number; };
+    if (std::equal(type.pins.begin(), type.pins.end(), (*other)->pins.begin(), same_number)) return std::optional(id);
+  }
+  return std::optional<std::string>();
+}
+
+Result<halfsplit::Node> type_with_contacts(const parts::PartType& type, std::string_view state) {
+  const Result<std::vector<Contact>> set = contacts_set(type, state);
+  if (!set.ok()) return set.error();
+  const std::vector<Contact>& contacts = *set;
   std::vector<std::string> names, pins;
   std::set<std::string> seen;
   for (const parts::Pin& pin : type.pins) {

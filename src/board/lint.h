@@ -1,4 +1,7 @@
 // board/lint.h - what is doubtful in a machine's text: single-pin nets, undriven inputs, custom types, wrong rails, functions nothing feeds.
+//
+// Shape:    what can be told from the drawing alone, without any activity; parts not fitted don't count.
+// Start at: lint().
 #pragma once
 #include <string>
 #include <vector>
@@ -8,9 +11,11 @@
 namespace halfsplit::board {
 
 struct Finding {
-  enum class Grade : std::uint8_t { error, warning, note };
+  enum class Grade : std::uint8_t { error, warning, note };  ///< worst first
   Grade grade = Grade::warning;
-  std::string kind;     ///< "single-pin-net", "undriven-input", "custom-type", "wrong-rail", "unfed-function", "no-rate", "fight", "floating", ...
+  /// From lint(): "wrong-rail", "no-ground", "two-outputs", "undriven-input", "floating-input", "unfed-function", "custom-type", "unread-value",
+  /// "single-pin-net", "unconnected-part". Others add theirs: "no-rate" (knowledge), "fight", "floating" (activity).
+  std::string kind;
   std::string message;  ///< one sentence with the parts and nets concerned
   std::string hint;
   std::vector<PinId> pins;

@@ -177,7 +177,7 @@ class NetReader {
   void read_pin(const halfsplit::Node& text, const Piece& piece, NetSpec& net) {
     const std::size_t dot = piece.text.find('.');
     if (dot == std::string_view::npos || dot == 0 || dot + 1 == piece.text.size()) {
-      errors_.add(bad_input(fmt::format("{} is no pin", in_quotes(piece.text)), inside(text, piece.offset + (dot == 0 ? 0 : std::min(dot, piece.text.size()))),
+      errors_.add(bad_input(fmt::format("{} is no pin", in_quotes(piece.text)), inside(text, piece.offset),
                             "write reference, dot and pin, as in U5.8"));
       return;
     }
