@@ -55,6 +55,7 @@ class Enumeration {
   bool compatible(const Hypothesis& base, FaultId extra) const {
     const fault::Catalogue& catalogue = predictor_.catalogue();
     if (!std::isfinite(priors_.log_odds[extra.index()])) return false;
+    if (catalogue.fault(extra).site.kind == fault::Site::Kind::outside) return false;  // weighed by log_outside
     for (const FaultId member : base) {
       if (catalogue.fault(member).site == catalogue.fault(extra).site) return false;
     }

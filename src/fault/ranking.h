@@ -20,7 +20,7 @@ struct Suspect {
   SiteId site;
   std::string name;          ///< "U14"
   std::string title;         ///< "74LS244 octal buffer"
-  double p = 0;              ///< that a fault sits here
+  double p = 0;              ///< that a fault behind the readings sits here; without readings, any fault
   std::vector<ModeShare> modes;
 };
 struct Ranking {

@@ -30,7 +30,8 @@ double decibans(double log_odds) { return std::clamp(10 * log_odds / std::log(10
 /// All sets and the outside, weighed reading by reading.
 class Course {
  public:
-  Course(const Scores& scores, const Found& found) : scores_(scores), found_(found), columns_(scores.evidence().size()) {
+  Course(const Scores& scores, const Found& found, double least_gain)
+      : scores_(scores), found_(found), columns_(scores.evidence().size()), core_(cores(scores, found, least_gain)) {
     const Background background(scores);
     const SetWeights weights = weigh_sets(scores, found, background);
     for (std::size_t set = 0; set < found.sets.size(); ++set) {
@@ -63,7 +64,7 @@ class Course {
     std::vector<double> out(scores_.predictor().catalogue().site_count(), 0);
     for (std::size_t set = 0; set < log_w_.size(); ++set) {
       std::vector<SiteId> held;
-      for (const FaultId member : found_.sets[set].hypothesis) held.push_back(scores_.predictor().catalogue().site_of(member));
+      for (const FaultId member : found_.sets[core_[set]].hypothesis) held.push_back(scores_.predictor().catalogue().site_of(member));
       std::sort(held.begin(), held.end());
       held.erase(std::unique(held.begin(), held.end()), held.end());
       for (const SiteId site : held) out[site.index()] += std::exp(log_w_[set] - total);
@@ -73,7 +74,7 @@ class Course {
 
  private:
   bool holds(std::size_t set, SiteId site) const {
-    const fault::Hypothesis& hypothesis = found_.sets[set].hypothesis;
+    const fault::Hypothesis& hypothesis = found_.sets[core_[set]].hypothesis;
     return std::any_of(hypothesis.begin(), hypothesis.end(), [&](FaultId member) { return scores_.predictor().catalogue().site_of(member) == site; });
   }
   void set_outside(std::size_t count) {
@@ -104,6 +105,7 @@ class Course {
   const Scores& scores_;
   const Found& found_;
   const std::size_t columns_;
+  const std::vector<std::size_t> core_;
   std::vector<double> log_w_;
   std::vector<std::vector<double>> steps_;
   std::vector<double> healthy_;
@@ -166,7 +168,7 @@ EvidenceWeights weigh_evidence(const fault::Predictor& predictor, const fault::P
   Scores scores(predictor, priors);
   scores.add(evidence);
   const Found found = search(scores, options);
-  Course course(scores, found);
+  Course course(scores, found, options.least_gain);
   EvidenceWeights out;
   out.start = decibans(course.log_odds(site));
   double now = out.start;

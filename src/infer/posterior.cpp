@@ -39,8 +39,6 @@ class Builder {
   void suspects();
   void leaves();
   void doubted();
-  std::size_t core_of(std::size_t set) const;
-  bool betters(std::size_t set, std::size_t subset) const;
   const double* row(std::size_t set) const { return found_.rows.data() + set * scores_.evidence().size(); }
 
   const Scores& scores_;
@@ -49,12 +47,13 @@ class Builder {
   const fault::Catalogue& catalogue_;
   const Background background_;
   std::vector<double> p_;  ///< [set] any background beside it
-  std::map<Hypothesis, std::size_t> index_;
+  std::vector<std::size_t> core_;  ///< [set]
   fault::Ranking ranking_;
 };
 
 void Builder::weigh() {
   SetWeights weights = weigh_sets(scores_, found_, background_);
+  core_ = cores(scores_, found_, options_.least_gain);
   p_ = std::move(weights.p);
   ranking_.outside = weights.outside;
   ranking_.outside_is_bound = weights.outside_is_bound;
@@ -65,7 +64,7 @@ void Builder::suspects() {
   struct Sum { double p = 0; std::map<FaultId, double> modes; };
   std::map<SiteId, Sum> sums;
   for (std::size_t set = 0; set < p_.size(); ++set) {
-    const Hypothesis& hypothesis = found_.sets[set].hypothesis;
+    const Hypothesis& hypothesis = found_.sets[core_[set]].hypothesis;
     for (const FaultId* member = hypothesis.begin(); member != hypothesis.end(); ++member) {
       const SiteId site = catalogue_.site_of(*member);
       sums[site].modes[*member] += p_[set];
@@ -73,16 +72,21 @@ void Builder::suspects() {
       if (!counted) sums[site].p += p_[set];
     }
   }
+  // Faults that nothing has looked at: beside every explanation when all sets are counted, else only where no fault explains the readings.
+  const bool everything = !std::isfinite(options_.least_gain);
+  double healthy = 0;
+  for (std::size_t set = 0; set < p_.size(); ++set) healthy += core_[set] == 0 ? p_[set] : 0;
+  if (scores_.evidence().empty()) healthy = 1;
   for (const FaultId fault : background_.faults()) {
     const double odds = std::exp(scores_.priors().log_odds[fault.index()]);
-    sums[catalogue_.site_of(fault)].modes[fault] += odds / (1 + background_.odds_beside(fault));
+    sums[catalogue_.site_of(fault)].modes[fault] += (everything ? 1 : healthy) * odds / (1 + background_.odds_beside(fault));
   }
   for (const auto& [site, sum] : sums) {
     fault::Suspect suspect;
     suspect.site = site;
     suspect.name = catalogue_.site_name(site);
     suspect.title = title_of(site, scores_.predictor());
-    suspect.p = sum.p + (1 - sum.p) * background_.at(site);
+    suspect.p = sum.p + (everything ? 1 - sum.p : healthy) * background_.at(site);
     for (const auto& [fault, p] : sum.modes) {
       const fault::Fault& described = catalogue_.fault(fault);
       suspect.modes.push_back({described.mode, place_of(described, scores_.predictor()), p});
@@ -93,32 +97,9 @@ void Builder::suspects() {
   std::stable_sort(ranking_.suspects.begin(), ranking_.suspects.end(), [](const auto& a, const auto& b) { return a.p > b.p; });
 }
 
-bool Builder::betters(std::size_t set, std::size_t subset) const {
-  for (std::size_t e = 0; e < scores_.evidence().size(); ++e) {
-    if (row(set)[e] - row(subset)[e] >= options_.least_gain) return true;
-  }
-  return false;
-}
-
-/// The set itself, or the set without a member that explains nothing.
-std::size_t Builder::core_of(std::size_t set) const {
-  const Hypothesis& hypothesis = found_.sets[set].hypothesis;
-  if (hypothesis.size() < 2 || !std::isfinite(options_.least_gain)) return set;
-  for (const FaultId without : hypothesis) {
-    Hypothesis smaller;
-    for (const FaultId member : hypothesis) {
-      if (member != without) smaller = smaller.with(member);
-    }
-    const auto place = index_.find(smaller);
-    if (place != index_.end() && !betters(set, place->second)) return core_of(place->second);
-  }
-  return set;
-}
-
 void Builder::leaves() {
-  for (std::size_t set = 0; set < p_.size(); ++set) index_.emplace(found_.sets[set].hypothesis, set);
   std::vector<double> gathered(p_.size(), 0);
-  for (std::size_t set = 0; set < p_.size(); ++set) gathered[core_of(set)] += p_[set];
+  for (std::size_t set = 0; set < p_.size(); ++set) gathered[core_[set]] += p_[set];
   double background_odds = 0;
   for (const FaultId fault : background_.faults()) background_odds += std::exp(scores_.priors().log_odds[fault.index()]);
   const double healthy = gathered[0] / (1 + background_odds);

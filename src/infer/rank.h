@@ -19,9 +19,9 @@ namespace halfsplit::infer {
 struct RankOptions {
   std::size_t max_faults = 3;   ///< members of one hypothesis, 1..Hypothesis::kMost
   std::uint64_t steps = 3300;   ///< simulations spent beyond the singles; about 40 ms at 12 us each
-  /// A fault is added to a hypothesis only where it could raise the log-likelihood by this much (natural logarithm); what gains
+  /// A fault is added to a hypothesis only where it could raise the log-likelihood of some reading by this much (natural logarithm: ten times); what gains
   /// less is a harmless extra and belongs to the hypothesis without it. Minus infinity enumerates everything.
-  double least_gain = 1.4;
+  double least_gain = 2.3;
   double stop_share = 1e-5;     ///< stop when the next hypothesis is expected to hold less than this share of the found weight
   std::size_t leaves = 200;     ///< hypotheses handed back
 };

@@ -25,7 +25,12 @@ Scores::Scores(const fault::Predictor& predictor, fault::PriorOdds priors) : pre
   HS_REQUIRE(priors_.log_odds.size() == catalogue.size(), "one prior per fault of the catalogue");
   unlisted_.resize(catalogue.size());
   joint_.assign(catalogue.size(), 0);
-  for (std::size_t i = 0; i < catalogue.size(); ++i) unlisted_[i] = catalogue.faults()[i].effect == parts::Effect::unlisted;
+  for (std::size_t i = 0; i < catalogue.size(); ++i) {
+    const fault::Fault& fault = catalogue.faults()[i];
+    unlisted_[i] = fault.effect == parts::Effect::unlisted;
+    // What lies outside the model is weighed once, by PriorOdds::log_outside.
+    if (fault.site.kind == fault::Site::Kind::outside) priors_.log_odds[i] = -std::numeric_limits<double>::infinity();
+  }
 }
 
 void Scores::add(const std::vector<fault::Evidence>& evidence) {
@@ -66,8 +71,11 @@ void Scores::score_group(const std::vector<std::size_t>& group) {
       const std::size_t fault = hypotheses[h][0].index();
       if (touched_[column][fault]) columns_[column][fault] = std::max(scored[h][k], kImpossible);
     }
-    if (!pieces[k].value.is_number()) continue;
-    best_[column] = std::max(best_[column], *std::max_element(columns_[column].begin(), columns_[column].end()));
+    const auto [least, most] = std::minmax_element(columns_[column].begin(), columns_[column].end());
+    if (pieces[k].value.is_number()) best_[column] = std::max(best_[column], *most);
+    // Where nobody has a prediction nothing can explain the reading, and nothing needs to.
+    const double anything = fault::log_misread(pieces[k].value, pieces[k].query.kind);
+    if (*most - *least < 1e-9 && std::abs(*most - anything) < 1e-9) best_[column] = *most;
   }
 }
 

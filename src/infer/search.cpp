@@ -7,6 +7,7 @@
 #include <queue>
 #include <unordered_set>
 
+#include "base/random.h"
 #include "base/require.h"
 
 namespace halfsplit::infer {
@@ -19,11 +20,13 @@ constexpr double kNever = -std::numeric_limits<double>::infinity();
 /// Chance that two faults together explain a reading that neither explains alone.
 const double kSurprise = std::log(0.01);
 constexpr std::size_t kBatch = 64;
+constexpr std::size_t kSampled = 128;       // sets of the rest that are scored to correct its estimate
+constexpr double kWorthSampling = 1e-3;     // share of the found weight
 constexpr std::uint32_t kWholeNode = std::numeric_limits<std::uint32_t>::max();
 
 double log_add(double a, double b) {
   if (a < b) std::swap(a, b);
-  return b == kNever ? a : a + std::log1p(std::exp(b - a));
+  return b < a - 40 ? a : a + std::log1p(std::exp(b - a));
 }
 
 struct HypothesisHash {
@@ -37,7 +40,7 @@ struct HypothesisHash {
 /// Something still to do: extend a node, or score the node with one fault more.
 struct Item {
   double key = 0;            ///< log of the weight expected there
-  double bound = 0;          ///< log of the weight possible there
+  double bound = 0;          ///< weight possible there, relative to the singles
   std::uint32_t node = 0;
   std::uint32_t extra = kWholeNode;  ///< index of the relevant fault
 };
@@ -49,6 +52,30 @@ struct LaterFirst {
   }
 };
 
+/// A sample of what was left out, drawn in proportion to the weight expected there (Efraimidis and Spirakis 2006), with a fixed seed.
+class Sample {
+ public:
+  void offer(const Item& item, double weight) {
+    const double rank = -std::log(1 - random_.uniform()) / weight;
+    if (kept_.size() == kSampled && rank >= kept_.top().first) return;
+    kept_.push({rank, item});
+    if (kept_.size() > kSampled) kept_.pop();
+  }
+  std::vector<Item> items() {
+    std::vector<Item> out;
+    for (; !kept_.empty(); kept_.pop()) out.push_back(kept_.top().second);
+    return out;
+  }
+
+ private:
+  using Ranked = std::pair<double, Item>;
+  struct Lower {
+    bool operator()(const Ranked& a, const Ranked& b) const { return a.first < b.first; }
+  };
+  Random random_{1};
+  std::priority_queue<Ranked, std::vector<Ranked>, Lower> kept_;
+};
+
 class Search {
  public:
   Search(const Scores& scores, const RankOptions& options);
@@ -57,10 +84,12 @@ class Search {
  private:
   struct Gain { double expected = 0, possible = 0; bool asked = false; };
 
+  void take_stock();
   void seed();
   void queue_node(std::size_t node);
   void extend(const Item& item);
   Gain gain(std::size_t node, std::size_t extra) const;
+  bool needed(std::size_t node, std::size_t extra) const;
   bool excluded(const Hypothesis& hypothesis, std::size_t extra) const;
   void leave_out(const Item& item);
   void evaluate(const std::vector<Item>& batch);
@@ -68,11 +97,14 @@ class Search {
   bool meets(std::size_t node, std::size_t extra) const;
   bool simulate(const std::vector<Item>& batch);
   void keep(const Hypothesis& hypothesis, double log_prior, double log_likelihood, const double* row);
+  double weigh_sample();
   void close();
 
   const double* row(std::size_t node) const { return found_.rows.data() + node * columns_; }
   bool touched(std::size_t node, std::size_t column) const { return node_touch_[node * columns_ + column] != 0; }
   bool reaches(std::size_t extra, std::size_t column) const { return touch_[extra * columns_ + column] != 0; }
+  /// exp, safe against the few sums of odds that are no probabilities.
+  double relative(double log_weight) const { return log_weight - reference_ < -40 ? 0 : std::exp(std::min(log_weight - reference_, 300.0)); }
   double cut() const { return log_found_ + log_stop_; }
   /// Log of the highest weight that any superset of the node can have, without the odds of its additions.
   double ceiling(std::size_t node) const { return found_.sets[node].log_prior + best_total_; }
@@ -81,6 +113,7 @@ class Search {
   const RankOptions& options_;
   const std::size_t columns_;
   std::vector<FaultId> relevant_;
+  std::vector<std::uint32_t> partial_;       ///< relevant faults that leave some reading unexplained: members of larger cores
   std::vector<std::uint32_t> site_;          ///< [relevant] dense number of its Site
   std::size_t site_count_ = 0;
   std::vector<double> log_odds_;             ///< [relevant]
@@ -95,9 +128,14 @@ class Search {
   StepBudget budget_;
   Found found_;
   double log_found_ = kNever, log_stop_ = kNever;
+  double log_any_ = kNever;                  ///< odds of any additions at all
+  std::vector<double> reach_odds_;           ///< [column] log of the odds of all faults that reach it
   double best_total_ = 0, max_log_odds_ = kNever, odds_sum_ = 0;
-  double log_left_nodes_ = kNever, log_left_sets_ = kNever, log_left_bound_ = kNever;
-  double log_promised_ = kNever, log_delivered_ = kNever;  ///< of the nodes extended
+  double reference_ = 0;                     ///< log weight of the singles together; the sums below are relative to it
+  double left_nodes_ = 0, left_sets_ = 0, left_bound_ = 0;
+  double promised_ = 0, delivered_ = 0;      ///< of the nodes extended
+  std::vector<double> odds_;                 ///< [relevant]
+  Sample sample_;
   bool proven_ = true;
 };
 
@@ -116,18 +154,36 @@ Search::Search(const Scores& scores, const RankOptions& options)
     top_.push_back(scores.healthy(e));
     if (scores.evidence()[e].value.is_number() || scores.evidence()[e].doubt > kHardDoubt) proven_ = false;
   }
-  for (const FaultId fault : relevant_) {
-    const fault::Fault& described = scores.predictor().catalogue().fault(fault);
+  for (std::size_t r = 0; r < relevant_.size(); ++r) {
+    const fault::Fault& described = scores.predictor().catalogue().fault(relevant_[r]);
     site_.push_back(sites.emplace(described.site, static_cast<std::uint32_t>(sites.size())).first->second);
-    log_odds_.push_back(scores.priors().log_odds[fault.index()]);
-    max_log_odds_ = std::max(max_log_odds_, log_odds_.back());
-    odds_sum_ += std::exp(log_odds_.back());
+    log_odds_.push_back(scores.priors().log_odds[relevant_[r].index()]);
+    odds_.push_back(std::exp(log_odds_.back()));
+    bool partial = false;
     for (std::size_t e = 0; e < columns_; ++e) {
-      touch_.push_back(scores.touches(fault, e));
-      top_[e] = std::max(top_[e], scores.single(fault, e));
+      touch_.push_back(scores.touches(relevant_[r], e));
+      partial = partial || best_[e] - scores.single(relevant_[r], e) >= options.least_gain;
     }
+    if (partial) partial_.push_back(static_cast<std::uint32_t>(r));
   }
   site_count_ = sites.size();
+  take_stock();
+}
+
+/// Sums and maxima over the faults that larger sets can be made of.
+void Search::take_stock() {
+  reach_odds_.assign(columns_, 0);
+  for (const std::uint32_t r : partial_) {
+    const double odds = odds_[r];
+    max_log_odds_ = std::max(max_log_odds_, log_odds_[r]);
+    odds_sum_ += odds;
+    for (std::size_t e = 0; e < columns_; ++e) {
+      top_[e] = std::max(top_[e], scores_.single(relevant_[r], e));
+      if (reaches(r, e)) reach_odds_[e] += odds;
+    }
+  }
+  for (double& odds : reach_odds_) odds = std::log(odds);
+  log_any_ = std::log(std::expm1(odds_sum_));
 }
 
 void Search::keep(const Hypothesis& hypothesis, double log_prior, double log_likelihood, const double* row) {
@@ -155,14 +211,17 @@ void Search::seed() {
 void Search::queue_node(std::size_t node) {
   const Explained& set = found_.sets[node];
   double expected = 0;
-  bool asked = false;
+  double beyond = kNever;  // log of what supersets can weigh beside the ceiling
   for (std::size_t e = 0; e < columns_; ++e) {
-    const double now = row(node)[e];
+    const double now = row(node)[e], gap = best_[e] - now;
     expected += std::max(0.0, std::max(top_[e], best_[e] + kSurprise) - now);
-    asked = asked || best_[e] - now >= options_.least_gain;
+    if (gap < options_.least_gain) continue;
+    // A superset either adds a fault in reach of this reading, or leaves it as badly explained as it is.
+    const double here = log_add(reach_odds_[e] + odds_sum_, log_any_ - gap);
+    beyond = beyond == kNever ? here : std::min(beyond, here);
   }
-  if (!asked || set.hypothesis.size() == site_count_) return;
-  const Item item{set.weight() + expected + max_log_odds_, ceiling(node) + std::log(std::expm1(odds_sum_)), static_cast<std::uint32_t>(node), kWholeNode};
+  if (beyond == kNever || set.hypothesis.size() == site_count_) return;
+  const Item item{set.weight() + expected + max_log_odds_, relative(ceiling(node) + beyond), static_cast<std::uint32_t>(node), kWholeNode};
   if (set.hypothesis.size() >= options_.max_faults || item.key < cut()) {
     leave_out(item);
   } else {
@@ -171,9 +230,10 @@ void Search::queue_node(std::size_t node) {
 }
 
 void Search::leave_out(const Item& item) {
-  double& sum = item.extra == kWholeNode ? log_left_nodes_ : log_left_sets_;
-  sum = log_add(sum, item.key);
-  log_left_bound_ = log_add(log_left_bound_, item.bound);
+  const double weight = relative(item.key);
+  (item.extra == kWholeNode ? left_nodes_ : left_sets_) += weight;
+  left_bound_ += item.bound;
+  if (item.extra != kWholeNode && weight > 0) sample_.offer(item, weight);
 }
 
 bool Search::excluded(const Hypothesis& hypothesis, std::size_t extra) const {
@@ -211,27 +271,33 @@ Search::Gain Search::gain(std::size_t node, std::size_t extra) const {
   return {expected, possible, asked};
 }
 
+/// Some reading that the extra fault leaves unexplained is in reach of the node: else the node would be the harmless part.
+bool Search::needed(std::size_t node, std::size_t extra) const {
+  for (std::size_t e = 0; e < columns_; ++e) {
+    if (touched(node, e) && best_[e] - row(extra + 1)[e] >= options_.least_gain) return true;
+  }
+  return false;
+}
+
 void Search::extend(const Item& item) {
   const std::size_t node = item.node;
   const Explained set = found_.sets[node];
-  budget_.take(1 + relevant_.size() * columns_ / 8192);
-  double delivered = kNever;
-  const double deeper = std::log(std::expm1(odds_sum_));
-  for (std::size_t extra = 0; extra < relevant_.size(); ++extra) {
+  budget_.take(1 + partial_.size() * columns_ / 2048);
+  // Whatever lies deeper than a set is covered by the ceiling of the node.
+  const double deeper = relative(ceiling(node) + log_any_);
+  promised_ += relative(item.key);
+  for (const std::uint32_t extra : partial_) {
     const Gain more = gain(node, extra);
-    if (!more.asked || excluded(set.hypothesis, extra)) continue;
+    if (!more.asked || !needed(node, extra) || excluded(set.hypothesis, extra)) continue;
     const double base = set.weight() + log_odds_[extra];
-    // What lies deeper than this set is covered by the ceiling of its own node.
-    const Item next{base + more.expected, log_add(base + more.possible, ceiling(node) + log_odds_[extra] + deeper), item.node, static_cast<std::uint32_t>(extra)};
-    delivered = log_add(delivered, next.key);
+    const Item next{base + more.expected, proven_ ? relative(base + more.possible) + deeper * odds_[extra] : 0, item.node, extra};
+    delivered_ += relative(next.key);
     if (next.key < cut()) {
       leave_out(next);
     } else if (seen_.insert(set.hypothesis.with(relevant_[extra])).second) {
       queue_.push(next);
     }
   }
-  log_promised_ = log_add(log_promised_, item.key);
-  log_delivered_ = log_add(log_delivered_, delivered);
 }
 
 bool Search::meets(std::size_t node, std::size_t extra) const {
@@ -326,23 +392,53 @@ void Search::evaluate(const std::vector<Item>& batch) {
   for (std::size_t node = first; node < found_.sets.size(); ++node) queue_node(node);
 }
 
+/// What the sets left out weigh on average, as a multiple of what was expected of them; the sample is kept among the found sets.
+double Search::weigh_sample() {
+  const std::vector<Item> items = sample_.items();
+  budget_ = StepBudget(std::numeric_limits<std::uint64_t>::max());  // bounded by the size of the sample
+  std::unordered_set<Hypothesis, HypothesisHash> known;
+  for (const Explained& set : found_.sets) known.insert(set.hypothesis);
+  double sum = 0;
+  std::size_t count = 0;
+  for (const Item& item : items) {
+    if (!known.insert(found_.sets[item.node].hypothesis.with(relevant_[item.extra])).second) continue;
+    const std::size_t before = found_.sets.size();
+    if (meets(item.node, item.extra)) {
+      if (!simulate({item})) continue;
+    } else {
+      compose(item);
+    }
+    sum += relative(found_.sets[before].weight()) / relative(item.key);
+    ++count;
+  }
+  return count > 0 ? sum / static_cast<double>(count) : 1;
+}
+
 /// What is still in line was not looked at.
 void Search::close() {
   while (!queue_.empty()) {
     leave_out(queue_.top());
     queue_.pop();
   }
+  // A node's own figure is optimistic; the nodes that were extended tell by how much.
+  const double kept = promised_ > 0 ? std::min(1.0, delivered_ / promised_) : std::exp(kSurprise);
+  left_nodes_ *= kept;
+  if ((left_nodes_ + left_sets_) * std::exp(reference_ - log_found_) > kWorthSampling) {
+    const double ratio = weigh_sample();
+    left_nodes_ *= ratio;
+    left_sets_ *= ratio;
+  }
+  const double scale = std::exp(reference_ - log_found_);
   found_.scale = log_found_;
-  // The key of a node is optimistic; the nodes that were extended tell by how much.
-  const double kept = log_promised_ == kNever ? kSurprise : std::min(0.0, log_delivered_ - log_promised_);
-  found_.unsearched_estimate = std::exp(std::min(log_add(log_left_nodes_ + kept, log_left_sets_) - log_found_, 300.0));
-  found_.unsearched_bound = std::exp(std::min(log_left_bound_ - log_found_, 300.0));
+  found_.unsearched_estimate = (left_nodes_ + left_sets_) * scale;
+  found_.unsearched_bound = left_bound_ * scale;
   found_.bound_holds = proven_;
 }
 
 Found Search::run() {
   seed();
-  for (std::size_t node = 1; node < found_.sets.size(); ++node) queue_node(node);
+  reference_ = log_found_;
+  for (const std::uint32_t single : partial_) queue_node(single + 1);
   while (!queue_.empty() && !budget_.spent() && queue_.top().key >= cut()) {
     if (queue_.top().extra == kWholeNode) {
       const Item item = queue_.top();

@@ -5,7 +5,7 @@
 //           combined without simulation. Sets that could gain less than RankOptions::least_gain are not extended: a partition into cores,
 //           each set looked at once. After the conflict-directed candidate generation of de Kleer and Williams (1987) with
 //           best-first order; misreadings compete inside the likelihood (a mixture per reading) instead of as members of the sets.
-// Cost:     a simulated set costs one step per set-up it changes; an extension costs faults x readings / 8192 steps.
+// Cost:     a simulated set costs one step per set-up it changes; an extension costs faults x readings / 2048 steps.
 // Dropped:  bounding pairs by the best possible likelihood alone: where feedback lets everything reach everything it orders by prior only.
 // Start at: search().
 #pragma once

@@ -6,6 +6,8 @@
 
 namespace halfsplit::infer {
 
+constexpr double kCloseBound = 0.01;
+
 using fault::FaultId;
 
 Background::Background(const Scores& scores) : catalogue_(scores.predictor().catalogue()) {
@@ -49,7 +51,8 @@ SetWeights weigh_sets(const Scores& scores, const Found& found, const Background
   std::vector<double> healthy(scores.evidence().size());
   for (std::size_t e = 0; e < healthy.size(); ++e) healthy[e] = scores.healthy(e);
   out.outside = std::exp(std::min(scores.priors().log_outside + outside_log_likelihood(scores.evidence(), healthy) - found.scale, 300.0));
-  out.outside_is_bound = found.bound_holds && found.unsearched_bound < 1;
+  // A proven limit far above what is expected would only hide the suspects: then the estimate is shown, as such.
+  out.outside_is_bound = found.bound_holds && found.unsearched_bound < std::max(kCloseBound, 2 * found.unsearched_estimate);
   out.outside += out.outside_is_bound ? found.unsearched_bound : found.unsearched_estimate;
   double total = out.outside;
   for (const Explained& set : found.sets) {
@@ -58,6 +61,40 @@ SetWeights weigh_sets(const Scores& scores, const Found& found, const Background
   }
   for (double& p : out.p) p /= total;
   out.outside /= total;
+  return out;
+}
+
+namespace {
+
+bool betters(const Found& found, std::size_t columns, std::size_t set, std::size_t subset, double least_gain) {
+  const double *more = found.rows.data() + set * columns, *less = found.rows.data() + subset * columns;
+  for (std::size_t e = 0; e < columns; ++e) {
+    if (more[e] - less[e] >= least_gain) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+std::vector<std::size_t> cores(const Scores& scores, const Found& found, double least_gain) {
+  std::vector<std::size_t> out(found.sets.size());
+  std::map<fault::Hypothesis, std::size_t> index;
+  for (std::size_t set = 0; set < out.size(); ++set) {
+    const fault::Hypothesis& hypothesis = found.sets[set].hypothesis;
+    index.emplace(hypothesis, set);
+    out[set] = set;
+    if (hypothesis.size() < 2 || !std::isfinite(least_gain)) continue;
+    for (const FaultId without : hypothesis) {
+      fault::Hypothesis smaller;
+      for (const FaultId member : hypothesis) {
+        if (member != without) smaller = smaller.with(member);
+      }
+      const auto place = index.find(smaller);
+      if (place == index.end() || betters(found, scores.evidence().size(), set, place->second, least_gain)) continue;
+      out[set] = out[place->second];
+      break;
+    }
+  }
   return out;
 }
 

@@ -38,6 +38,9 @@ struct SetWeights {
 };
 SetWeights weigh_sets(const Scores& scores, const Found& found, const Background& background);
 
+/// Index of the set that each set amounts to: itself, or the set without its harmless members.
+std::vector<std::size_t> cores(const Scores& scores, const Found& found, double least_gain);
+
 /// log P(evidence | something outside the model): an unknown share q of the readings, uniform in 0..1, says anything; the rest is as in
 /// the healthy machine. Mean over ten equal steps of q. Uses the first healthy.size() pieces.
 double outside_log_likelihood(const std::vector<fault::Evidence>& evidence, const std::vector<double>& healthy);

@@ -39,7 +39,7 @@ Rows make_rows(const fault::Ranking& ranking, const fault::Catalogue& catalogue,
   for (std::size_t row = 0; row < out.hypotheses.size(); ++row) found += out.weights[row];
   for (const fault::SiteId site : out.sites) {
     const double weight = out.weight_at(site, out.weights);
-    if (weight <= best) continue;
+    if (weight <= best || weight >= kSettled * found) continue;
     best = weight;
     out.top = site;
   }

@@ -14,12 +14,14 @@ struct Rows {
   std::vector<std::uint32_t> class_of;              ///< [row] index into `classes`
   std::vector<std::vector<fault::SiteId>> classes;  ///< sites to repair together, sorted; empty = nothing, or the outside
   std::vector<fault::SiteId> sites;                 ///< all sites of the rows, sorted
-  std::optional<fault::SiteId> top;                 ///< the site with the most weight
+  std::optional<fault::SiteId> top;                 ///< the site with the most weight that is not settled yet
   double top_share = 0;                             ///< of the found weight
   std::size_t outside_row() const { return hypotheses.size(); }
   /// Weight of the rows that hold the site, each row's weight given by the caller.
   double weight_at(fault::SiteId site, const std::vector<double>& row_weights) const;
 };
+/// A site with at least this share of the found weight needs no more readings; what else is wrong is asked then.
+constexpr double kSettled = 0.9999;
 Rows make_rows(const fault::Ranking& ranking, const fault::Catalogue& catalogue, std::size_t most);
 
 }  // namespace halfsplit::plan

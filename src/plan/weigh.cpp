@@ -10,10 +10,14 @@ constexpr double kFlatReading = 1;
 constexpr double kLeastMinutes = 0.05;
 constexpr double kLeastBits = 1e-4;
 
-/// The outside says anything: an even chance for every group.
+/// Something outside the model leaves most readings as they are on the healthy machine (the table's last row) and makes the rest anything.
+constexpr double kOutsideTouches = 0.3;
 void add_outside(Grouping& grouping) {
-  grouping.prediction_of.push_back(static_cast<std::uint32_t>(grouping.chance.size()));
-  grouping.chance.emplace_back(grouping.values.size(), 1.0 / static_cast<double>(std::max<std::size_t>(grouping.values.size(), 1)));
+  const std::vector<double>& healthy = grouping.chance[grouping.prediction_of.back()];
+  std::vector<double> chance;
+  for (const double value : healthy) chance.push_back((1 - kOutsideTouches) * value + kOutsideTouches / static_cast<double>(healthy.size()));
+  grouping.prediction_of.back() = static_cast<std::uint32_t>(grouping.chance.size());
+  grouping.chance.push_back(std::move(chance));
 }
 
 double reading_minutes(const fault::Query& query, const fault::Predictor& predictor, const PlanOptions& options) {
@@ -22,8 +26,10 @@ double reading_minutes(const fault::Query& query, const fault::Predictor& predic
 
 void weigh_block(const Block& block, const fault::Predictor& predictor, const PlanOptions& options, const std::vector<std::uint32_t>& question,
                  std::size_t answers, StepBudget& budget, Weighed& out) {
-  const fault::OutcomeTable table = predictor.outcomes(out.rows.hypotheses, block.queries, budget);
-  if (table.rows < out.rows.hypotheses.size() || table.columns < block.queries.size()) return;
+  std::vector<fault::Hypothesis> hypotheses = out.rows.hypotheses;
+  hypotheses.emplace_back();
+  const fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, budget);
+  if (table.rows < hypotheses.size() || table.columns < block.queries.size()) return;
   const double change = change_bench(options.now, block.setup, predictor, options.costs).minutes;
   for (std::size_t column = 0; column < table.columns; ++column) {
     Prospect prospect;
