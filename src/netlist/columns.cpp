@@ -23,8 +23,11 @@ void Columns::count_bytes() {
 }
 
 std::size_t Columns::offset(std::size_t column) const {
-  const std::size_t index = column - 1;
-  if (starts_.empty()) return std::min(index, line_.size());
+  std::size_t index = column - 1;
+  if (starts_.empty()) {
+    while (index < line_.size() && (static_cast<unsigned char>(line_[index]) & 0xc0u) == 0x80u) ++index;  // never into a character
+    return std::min(index, line_.size());
+  }
   return index < starts_.size() ? starts_[index] : line_.size();
 }
 
@@ -37,9 +40,9 @@ std::string_view Columns::raw(std::size_t first, std::size_t last) const {
 std::string_view Columns::field(std::size_t first, std::size_t last) const { return trim(raw(first, last)); }
 
 char Columns::at(std::size_t column) const {
-  const std::string_view one = raw(column, column);
-  if (one.empty()) return ' ';
-  return static_cast<unsigned char>(one.front()) < 0x80 ? one.front() : '\x7f';
+  if (column == 0 || column > width_) return ' ';
+  const char one = starts_.empty() ? line_[column - 1] : line_[starts_[column - 1]];
+  return static_cast<unsigned char>(one) < 0x80 ? one : '\x7f';
 }
 
 std::optional<PaddedNumber> padded_number(std::string_view text) {

@@ -59,7 +59,7 @@ class PointAdder {
 
   void add_hole(const PointRecord& point, NetIndex net) {
     const TestRecord& record = point.record;
-    const bool plated = record.plating == 'P';
+    const bool plated = record.hole && record.plating == 'P';
     deviations_.add(plated ? DeviationKind::hole_plated : DeviationKind::hole_with_reference, point.line, 21);
     Hole hole;
     hole.ref = names_.ref(record.ref);

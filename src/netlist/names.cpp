@@ -153,6 +153,7 @@ ReadName read_name(std::string_view raw, const NameHabits& habits) {
   const std::size_t start = habits.sheet_paths ? leaf_start(mended) : 0;
   out.path = decode_escapes(strip_slashes(std::string_view(mended).substr(0, start)));
   out.leaf = with_bars(decode_escapes(std::string_view(mended).substr(start)));
+  if (starts_with(out.leaf, "//")) out.leaf.erase(0, 1);  // a bar twice, as escape and as mark
   if (out.leaf.empty()) out.leaf = std::string(name);
   return out;
 }

@@ -93,24 +93,21 @@ std::optional<Pieces> by_place(const std::vector<ReferencePad>& pads, const Nets
 /// Moves pads until no piece has a pin on two nets.
 void settle(const std::vector<ReferencePad>& pads, Pieces& pieces) {
   struct PinState {
+    std::unordered_map<std::uint32_t, NetIndex> net_of_piece;
     std::unordered_map<std::uint32_t, std::uint32_t> piece_of_net;
-    std::unordered_set<std::uint32_t> taken;
     std::uint32_t next_free = 0;
   };
   std::unordered_map<std::string_view, PinState> states;
   for (std::size_t i = 0; i < pads.size(); ++i) {
     if (!pads[i].net.known()) continue;
     PinState& state = states[pads[i].pin];
-    const auto known = state.piece_of_net.find(pads[i].net.index());
-    if (known != state.piece_of_net.end()) {
-      pieces[i] = known->second;
-      continue;
+    const auto present = state.net_of_piece.find(pieces[i]);
+    if (present != state.net_of_piece.end() && present->second != pads[i].net) {
+      const auto elsewhere = state.piece_of_net.find(pads[i].net.index());
+      while (state.net_of_piece.count(state.next_free) != 0) ++state.next_free;
+      pieces[i] = elsewhere != state.piece_of_net.end() ? elsewhere->second : state.next_free;
     }
-    if (state.taken.count(pieces[i]) != 0) {
-      while (state.taken.count(state.next_free) != 0) ++state.next_free;
-      pieces[i] = state.next_free;
-    }
-    state.taken.insert(pieces[i]);
+    state.net_of_piece.emplace(pieces[i], pads[i].net);
     state.piece_of_net.emplace(pads[i].net.index(), pieces[i]);
   }
 }

@@ -98,6 +98,7 @@ class Reader {
     if (line_.at(4) == ' ') return trouble("the net name does not start in column 4", 4);
     if (!line_.blank(18, 20)) {
       const std::size_t end = first_blank(4);
+      if (end <= 18) return trouble("columns 18-20 are not blank", 18);
       record_.net = line_.field(4, end - 1);
       // a long name either runs into the blank columns or pushes the rest along
       if (end > 21) net_shift_ = static_cast<int>(end) - 18;
@@ -118,12 +119,14 @@ class Reader {
     std::size_t dash = first + 6;
     if (line_.at(dash) != '-' && line_.at(dash) != ' ') {
       count(DeviationKind::reference_over_width, dash);
-      while (dash < first + 30 && line_.at(dash) != '-' && line_.at(dash) != ' ') ++dash;
+      constexpr std::size_t kLongest = 16;
+      while (dash < first + kLongest && line_.at(dash) != '-' && line_.at(dash) != ' ') ++dash;
+      if (dash == first + kLongest) return trouble("no dash behind the reference", first + 6);
     }
     record_.dash = line_.at(dash) == '-';
     record_.ref = line_.field(first, dash - 1);
-    // the pin ends at a blank, at the M in column 32, or where the hole begins
-    record_.pin = line_.field(dash + 1, dash + 4);
+    // four characters, but never into the M of column 32 when the reference runs over
+    record_.pin = line_.field(dash + 1, std::min(dash + 4, 31 + shifted()));
     const std::size_t blank = record_.pin.find(' ');
     if (blank != std::string_view::npos) record_.pin = record_.pin.substr(0, blank);
     record_.middle = line_.at(dash + 5) == 'M' || line_.at(32 + shifted()) == 'M';
@@ -134,7 +137,8 @@ class Reader {
       count(DeviationKind::dash_missing, dash);
     }
     if (!place_ && record_.ref.empty()) return trouble("the record ends before the reference", std::max<std::size_t>(line_.width(), 1));
-    if (!place_ && !record_.dash && !record_.via) return trouble("no dash in column 27 and no coordinates", 27);
+    const bool drilled = line_.at(33) == 'D' && padded_number(line_.raw(34, 37));
+    if (!place_ && !record_.dash && !record_.via && !drilled) return trouble("no dash in column 27 and no coordinates", 27);
     return std::nullopt;
   }
 

@@ -115,10 +115,10 @@ class Writer {
     return (now(Kind::mask_early) ? "S" : " S") + value;
   }
 
-  /// One record; `after` holds whatever stands behind the name and before the hole.
+  /// One record, from its code to its mask flag. Without a dash it is no pin: a via or a hole.
   std::string point(const std::string& net, const std::string& ref, const std::string& pin, const Pad& pad, bool dashed) {
     const bool far = pad.at && (std::labs(units(pad.at->x_mm)) > 999999 || std::labs(units(pad.at->y_mm)) > 999999);
-    const bool placed = pad.at && !far && (ref == "VIA" || !now(Kind::coordinates_missing));
+    const bool placed = pad.at && !far && (!dashed || ref == "VIA" || !now(Kind::coordinates_missing));
     const bool blanks = now(Kind::numbers_blank_padded);
     const char dash = dashed && (!placed || !now(Kind::dash_missing)) ? '-' : ' ';
     std::string text = fmt::format("{}{:<17}{:<6}{}{:<4}", pad.drill_mm > 0 ? "317" : "327", net, ref, dash, pin);
