@@ -39,9 +39,9 @@ class Reader {
   V any(const V& x) const { return anywhere(x, net_.words); }
   static V answer(const V& mask, Seen bit) { return mask & splat<V>(bit); }
   V only_slot(std::uint32_t slot) const {
-    std::vector<Word64> words(net_.words, 0);
+    Word64 words[2] = {0, 0};
     words[slot / 64] = Word64{1} << (slot % 64);
-    return repeated<V>(words.data(), net_.words);
+    return repeated<V>(words, net_.words);
   }
   std::uint32_t last_slot(std::uint32_t cycle) const { return net_.cycles[cycle].first_slot + net_.cycles[cycle].phases - 1; }
 

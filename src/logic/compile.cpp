@@ -213,6 +213,8 @@ class Compiler {
     }
     net_.cluster.resize(machine_.nets().size());
     for (std::uint32_t i = 0; i < net_.cluster.size(); ++i) net_.cluster[i] = clusters_.find(i);
+    net_.cluster_nets.resize(machine_.nets().size());
+    for (std::uint32_t i = 0; i < net_.cluster.size(); ++i) net_.cluster_nets[net_.cluster[i]].push_back(i);
     net_.closed_of_net.resize(machine_.nets().size());
     for (std::uint32_t i = 0; i < net_.closed_of_net.size(); ++i)
       for (std::uint32_t k = 0; k < net_.closed.size(); ++k)

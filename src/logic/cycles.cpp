@@ -536,8 +536,8 @@ class Builder {
   template <class V>
   void reference_run() {
     Network& n = net();
-    Kernel<V> kernel(n);
     for (int pass = 0; pass < 4; ++pass) {
+      Kernel<V> kernel(n);
       kernel.run_cold(true);
       for (NodeId node = 0; node < n.ops.size(); ++node) {
         const Planes<V> p = kernel.value(node);

@@ -64,6 +64,9 @@ Kernel<V>::Kernel(const Network& network) : net_(network) {
     not_last_ = pattern(net_.not_last);
     active_ = pattern(net_.active);
   }
+  for (NodeId k = 0; k < net_.ops.size(); ++k)
+    if (net_.ops[k].kind == OpKind::master) master_nodes_.push_back(k);
+  widen_reference();
   clear();
 }
 
@@ -117,24 +120,37 @@ StoragePatch<V>& Kernel<V>::storage_patch(std::uint32_t storage) {
 template <class V>
 void Kernel<V>::hold_net(std::uint32_t net, const V& low, const V& high) { held_.push_back({net, low, high}); }
 
+/// Everything that is the same in all lanes, once a kernel.
 template <class V>
-Planes<V> Kernel<V>::healthy(NodeId node) const {
-  const auto* p = &net_.reference[node * net_.words];
-  Planes<V> out;
-  for (std::uint32_t i = 0; i < kLanes<V>; ++i) {
-    const auto& w = p[i % net_.words];
-    set_lane(out.low, i, w.low);
-    set_lane(out.high, i, w.high);
-    set_lane(out.right, i, w.right);
-    set_lane(out.wrong, i, w.wrong);
-    set_lane(out.none, i, w.none);
-    set_lane(out.fight, i, w.fight);
+void Kernel<V>::widen_reference() {
+  reference_.assign(net_.ops.size(), {});
+  for (NodeId node = 0; node < net_.ops.size() && !net_.reference.empty(); ++node) {
+    const auto* p = &net_.reference[node * net_.words];
+    Planes<V>& out = reference_[node];
+    for (std::uint32_t i = 0; i < kLanes<V>; ++i) {
+      const auto& w = p[i % net_.words];
+      set_lane(out.low, i, w.low);
+      set_lane(out.high, i, w.high);
+      set_lane(out.right, i, w.right);
+      set_lane(out.wrong, i, w.wrong);
+      set_lane(out.none, i, w.none);
+      set_lane(out.fight, i, w.fight);
+    }
   }
-  return out;
+  master_slots_.clear();
+  samples_.clear();
+  sampled_.clear();
+  own_slots_.clear();
+  has_samples_.clear();
+  if (net_.slot_count == 0) return;
+  for (const auto& pin : net_.master_pins) master_slots_.push_back({pattern(pin.low), pattern(pin.high), pattern(pin.moves), pattern(pin.none)});
+  for (const auto& s : net_.storages) {
+    has_samples_.push_back(!s.samples.empty());
+    samples_.push_back(s.samples.empty() ? all_ones<V>() : pattern(s.samples));
+  }
+  for (const auto& s : net_.sampled) sampled_.push_back(s.slots.empty() ? V{} : pattern(s.slots));
+  for (const auto& master : net_.masters) own_slots_.push_back(pattern(master.slots));
 }
-
-template <class V>
-Planes<V> Kernel<V>::value(NodeId node) const { return stamp_[node] == generation_ ? values_[node] : healthy(node); }
 
 template <class V>
 Planes<V> Kernel<V>::read(const Operand& operand) const {
@@ -376,7 +392,7 @@ Planes<V> Kernel<V>::evaluate_all_right(const Op& op) const {
   }
   if (op.aux == kNone32 || op.kind != OpKind::all_right || reference_run_ || swept_) return out;
   V mask = all_ones<V>();
-  if (op.aux != kWholeCycle) mask = pattern(net_.sampled[op.aux].slots);
+  if (op.aux != kWholeCycle) mask = sampled_[op.aux];
   const V bad = smeared<V>(out.wrong & mask, not_first_, not_last_), not_right = smeared<V>(~out.right & mask, not_first_, not_last_);
   out.wrong = bad;
   out.right = ~not_right;
@@ -391,11 +407,12 @@ Planes<V> Kernel<V>::evaluate_master(const Op& op) const {
   const Planes<V>&alive = states_[master.alive], &rom = states_[master.rom], &ram = states_[master.ram];
   const V sound = alive.right & rom.right & ram.right, crashed = alive.right & (rom.wrong | ram.wrong);
   Planes<V> out;
-  out.low = pattern(pin.low) & alive.right;
-  out.high = pattern(pin.high) & alive.right;
-  out.none = pattern(pin.none) & alive.right;
-  out.right = pattern(pin.moves) & (master.processor ? sound : alive.right);
-  out.wrong = master.processor ? pattern(pin.moves) & crashed : V{};
+  const PinSlots& slots = master_slots_[op.aux];
+  out.low = slots.low & alive.right;
+  out.high = slots.high & alive.right;
+  out.none = slots.none & alive.right;
+  out.right = slots.right & (master.processor ? sound : alive.right);
+  out.wrong = master.processor ? slots.right & crashed : V{};
   out.low |= alive.wrong;
   out.high |= alive.wrong;
   return out;
@@ -460,9 +477,9 @@ void Kernel<V>::touch_patches() {
   std::fill(net_patched_.begin(), net_patched_.end(), false);
   hard_pins_.clear();
   const auto touch_nets = [&](std::uint32_t net) {
-    for (std::uint32_t k = 0; k < net_.cluster.size(); ++k)
-      if (net_.cluster[k] == net_.cluster[net]) { mark(net_.strong_node[k]); mark(net_.net_node[k]); }
+    for (const auto k : net_.cluster_nets[net_.cluster[net]]) { mark(net_.strong_node[k]); mark(net_.net_node[k]); }
   };
+  bool any_closed = false;
   for (const auto& [pin, patch] : pin_patches_) {
     if (net_.drive_node[pin] != kNone32) mark(net_.drive_node[pin]);
     for (const auto op : net_.pin_ops[pin]) mark(op);
@@ -479,16 +496,16 @@ void Kernel<V>::touch_patches() {
     for (const auto op : net_.part_ops[part]) mark(op);
     for (const auto s : net_.part_storages[part]) state_dirty_[s] = true;
     for (const auto& contact : net_.closed)
-      if (contact.part == part) { net_patched_[contact.net_a] = true; touch_nets(contact.net_a); }
+      if (contact.part == part) { any_closed = net_patched_[contact.net_a] = true; touch_nets(contact.net_a); }
   }
   for (const auto& patch : element_patches_) {
     for (const auto op : net_.part_ops[patch.part]) mark(op);
     for (const auto& contact : net_.closed)
-      if (contact.part == patch.part && contact.element == patch.element) { net_patched_[contact.net_a] = true; touch_nets(contact.net_a); }
+      if (contact.part == patch.part && contact.element == patch.element) { any_closed = net_patched_[contact.net_a] = true; touch_nets(contact.net_a); }
   }
-  for (std::uint32_t i = 0; i < net_patched_.size(); ++i)
+  for (std::uint32_t i = 0; any_closed && i < net_patched_.size(); ++i)
     if (net_patched_[i])
-      for (std::uint32_t k = 0; k < net_patched_.size(); ++k) net_patched_[k] = net_patched_[k] || net_.cluster[k] == net_.cluster[i];
+      for (const auto k : net_.cluster_nets[net_.cluster[i]]) net_patched_[k] = true;
   for (const auto& held : held_) touch_nets(held.net);
   for (const auto& [id, patch] : storage_patches_) state_dirty_[id] = true;
 }
@@ -496,9 +513,10 @@ void Kernel<V>::touch_patches() {
 template <class V>
 void Kernel<V>::update_occurs() {
   V can{}, must_not_stop = all_ones<V>();
-  for (const auto& master : net_.masters) {
+  for (std::size_t m = 0; m < net_.masters.size(); ++m) {
+    const auto& master = net_.masters[m];
     const Planes<V>& alive = states_[master.alive];
-    can |= pattern(master.slots) & alive.right;
+    can |= own_slots_[m] & alive.right;
     if (master.processor) must_not_stop &= ~alive.wrong;
   }
   if (net_.masters.empty()) can = normal_;
@@ -506,7 +524,7 @@ void Kernel<V>::update_occurs() {
 }
 
 template <class V>
-Planes<V> Kernel<V>::next_bit(const Storage& s) const {
+Planes<V> Kernel<V>::next_bit(const Storage& s, const V& sample_slots) const {
   const V occ = occurs_;
   const V on = all_ones<V>();
   V can_move = on, can_still{}, right = on, wrong{};
@@ -526,7 +544,7 @@ Planes<V> Kernel<V>::next_bit(const Storage& s) const {
   const bool bad_control = s.control.has_value() && !reference_run_;
   const V control_bad = bad_control ? anywhere_in(rightness<V>(value(s.control->node), healthy(s.control->node)).wrong & occ) : V{};
   V all_low{}, all_high{}, moves = on;
-  V samples = s.samples.empty() ? occ : pattern(s.samples) & occ;
+  V samples = sample_slots & occ;
   if (s.data) {
     const Planes<V> d = sensed<V>(read(*s.data));
     const Rightness<V> r = reference_run_ ? Rightness<V>{on, V{}} : rightness<V>(d, sensed<V>(healthy(s.data->node)));
@@ -561,7 +579,7 @@ Planes<V> Kernel<V>::next_bit(const Storage& s) const {
 }
 
 template <class V>
-Planes<V> Kernel<V>::next_content(const Storage& s) const {
+Planes<V> Kernel<V>::next_content(const Storage& s, const V& sample_slots) const {
   Planes<V> out;
   const V on = all_ones<V>();
   if (!s.write || reference_run_ || !s.healthy_moves) {
@@ -571,7 +589,7 @@ Planes<V> Kernel<V>::next_content(const Storage& s) const {
   const V occ = occurs_;
   const Planes<V> w = sensed<V>(read(*s.write));
   const Rightness<V> rw = rightness<V>(w, sensed<V>(healthy(s.write->node)));
-  const V samples = pattern(s.samples) & occ;
+  const V samples = sample_slots & occ;
   V right = anywhere_in(samples) & ~anywhere_in(~rw.right & occ), wrong = ~anywhere_in(samples) | anywhere_in(rw.wrong & occ);
   if (s.control) {
     const Rightness<V> r = rightness<V>(value(s.control->node), healthy(s.control->node));
@@ -608,11 +626,11 @@ Planes<V> Kernel<V>::next_alive(const Storage& s) const {
 }
 
 template <class V>
-Planes<V> Kernel<V>::next_program(const Storage& s) const {
+Planes<V> Kernel<V>::next_program(const Storage& s, const V& sample_slots) const {
   Planes<V> out;
   out.right = all_ones<V>();
   if (reference_run_ || s.samples.empty()) return out;
-  const V samples = pattern(s.samples) & occurs_;
+  const V samples = sample_slots & occurs_;
   for (const auto& o : s.inputs) {
     const Rightness<V> r = rightness<V>(sensed<V>(read(o)), sensed<V>(healthy(o.node)));
     out.right &= ~anywhere_in(~r.right & samples);
@@ -626,11 +644,11 @@ Planes<V> Kernel<V>::next_state(std::uint32_t id) const {
   const Storage& s = net_.storages[id];
   Planes<V> out;
   switch (s.kind) {
-    case Storage::Kind::bit: out = next_bit(s); break;
-    case Storage::Kind::content: out = next_content(s); break;
+    case Storage::Kind::bit: out = next_bit(s, samples_[id]); break;
+    case Storage::Kind::content: out = next_content(s, samples_[id]); break;
     case Storage::Kind::alive: out = next_alive(s); break;
     case Storage::Kind::program_rom:
-    case Storage::Kind::program_ram: out = next_program(s); break;
+    case Storage::Kind::program_ram: out = next_program(s, samples_[id]); break;
   }
   for (const auto& [patched, patch] : storage_patches_) {
     if (patched != id) continue;
@@ -663,8 +681,7 @@ bool Kernel<V>::update_storages(bool programs) {
     mark(net_.storages[id].node);
     const auto kind = net_.storages[id].kind;
     if (kind == Storage::Kind::alive || kind == Storage::Kind::program_rom || kind == Storage::Kind::program_ram)
-      for (std::uint32_t k = 0; k < net_.ops.size(); ++k)
-        if (net_.ops[k].kind == OpKind::master) mark(k);
+      for (const NodeId k : master_nodes_) mark(k);
   }
   if (changed) {
     update_occurs();

@@ -50,14 +50,14 @@ class Kernel {
   void run_cold(bool as_reference, const std::function<void()>& before_crash = {});
 
   // ---- results, valid until the next run ----
-  Planes<V> value(NodeId node) const;
+  const Planes<V>& value(NodeId node) const { return stamp_[node] == generation_ ? values_[node] : reference_[node]; }
   /// As a tip on the leg sees it: the net, or the pin alone where its joint is open.
   Planes<V> at_leg(std::uint32_t pin) const;
   /// Slots that occur (can occur) in each lane.
   const V& occurs() const { return occurs_; }
   /// State of a storage, the same in all slots.
   const Planes<V>& state(std::uint32_t storage) const { return states_[storage]; }
-  Planes<V> healthy(NodeId node) const;
+  const Planes<V>& healthy(NodeId node) const { return reference_[node]; }
   /// Master alive and not crashed (right / wrong planes).
   Planes<V> running(std::uint32_t master) const;
 
@@ -82,16 +82,23 @@ class Kernel {
   void touch_patches();
   bool update_storages(bool programs);
   Planes<V> next_state(std::uint32_t storage) const;
-  Planes<V> next_bit(const Storage& s) const;
-  Planes<V> next_content(const Storage& s) const;
+  Planes<V> next_bit(const Storage& s, const V& sample_slots) const;
+  Planes<V> next_content(const Storage& s, const V& sample_slots) const;
   Planes<V> next_alive(const Storage& s) const;
-  Planes<V> next_program(const Storage& s) const;
+  Planes<V> next_program(const Storage& s, const V& sample_slots) const;
   void update_occurs();
   bool feeds_phase(NodeId node) const;
   V anywhere_in(const V& bits) const { return anywhere(bits, net_.words); }
   V pattern(const std::vector<Word64>& words) const { return repeated<V>(words.data(), net_.words); }
+  void widen_reference();
 
   const Network& net_;
+  std::vector<Planes<V>> reference_;  ///< healthy values, repeated over the lanes
+  struct PinSlots { V low, high, right, none; };
+  std::vector<PinSlots> master_slots_;
+  std::vector<V> samples_, sampled_, own_slots_;
+  std::vector<bool> has_samples_;
+  std::vector<NodeId> master_nodes_;
   std::vector<Planes<V>> values_;
   std::vector<std::uint32_t> stamp_;
   std::uint32_t generation_ = 0;

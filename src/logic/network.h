@@ -153,6 +153,7 @@ struct Network {
   std::vector<Fixed> closed;                 ///< contacts that join nets
   std::vector<std::vector<std::uint32_t>> closed_of_net;  ///< per net: indices into closed of its cluster
   std::vector<std::uint32_t> cluster;        ///< per net: cluster number
+  std::vector<std::vector<std::uint32_t>> cluster_nets;  ///< per cluster number: its nets
 
   /// Healthy value of every node, `words` entries a node.
   std::vector<Planes<Word64>> reference;
