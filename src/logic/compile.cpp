@@ -640,7 +640,7 @@ class Compiler {
     if (l.kind == Template::diode) {  // a clamp: does nothing at sound levels, unless it is the only way
       const bool conducts = (machine_.nets()[rail].kind == NetKind::rail) == a_is_power;
       if (!conducts || driven_[net]) return;
-      c.ohms = 10;
+      c.ohms = 1e7;  // anything that drives the net through a resistor comes first
     }
     contributions_[net].push_back(c);
   }
