@@ -520,13 +520,16 @@ class Builder {
   char pin_level(const Master& master, const Cycle& cycle, const MasterPin& pin, std::uint16_t type_pin, bool is_data, std::uint32_t phase) {
     const bool own = cycle.master == pin.master;
     const BusCycle& bus = master.block->cycles[own ? cycle.bus_cycle : 0];
+    const bool yields = master.block->word("idle").value_or("moving") == "none";
     const auto& levels = own && phase > 0 ? bus.active : bus.setup;
     for (const auto& [p, high] : levels)
       if (p == type_pin) return high ? 'H' : 'L';
     if (is_data) return own && bus.direction == BusCycle::Direction::write && phase > 0 ? 'M' : 'Z';
     const auto& all = master.block->port("address");
     const auto& address = own && !bus.address.empty() ? bus.address : all;
-    if (!own) return master.block->word("idle").value_or("moving") == "none" ? 'Z' : 'M';
+    if (!own || phase == 0)
+      if (yields) return 'Z';
+    if (!own) return 'M';
     for (std::size_t k = 0; k < address.size(); ++k)
       if (address[k] == type_pin && ((cycle.fixed >> k) & 1)) return ((cycle.value >> k) & 1) ? 'H' : 'L';
     return 'M';

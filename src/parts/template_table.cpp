@@ -86,6 +86,16 @@ constexpr KeyRule kProcessor[] = {
     {"address", Kind::drivers, kNeeded},
     {"data", Kind::pins, kNeeded},
     {"running", Kind::terms, kMayBeLeftOut},
+    {"start", Kind::number, kMayBeLeftOut},
+    {"stack", Kind::number, kMayBeLeftOut},
+};
+constexpr KeyRule kMaster[] = {
+    {"clock", Kind::pins, kNeeded},
+    {"reset", Kind::terms, kMayBeLeftOut, kOne},
+    {"address", Kind::drivers, kNeeded},
+    {"data", Kind::pins, kMayBeLeftOut},
+    {"running", Kind::terms, kMayBeLeftOut},
+    {"idle", Kind::choice, kMayBeLeftOut, kOne, {}, "moving none"},
 };
 constexpr KeyRule kPeripheral[] = {
     {"data", Kind::pins, kMayBeLeftOut},
@@ -152,7 +162,7 @@ constexpr KeyRule kCrystal[] = {
 constexpr TemplateRule kRules[] = {
     {Template::gate, kGate},           {Template::reg, kRegister},         {Template::latch, kLatch},         {Template::counter, kCounter},
     {Template::shift, kShift},         {Template::one_shot, kOneShot},     {Template::timer, kTimer},         {Template::oscillator, kOscillator},
-    {Template::memory, kMemory},       {Template::processor, kProcessor},  {Template::master, kProcessor},    {Template::peripheral, kPeripheral},
+    {Template::memory, kMemory},       {Template::processor, kProcessor},  {Template::master, kMaster}   ,    {Template::peripheral, kPeripheral},
     {Template::box, kBox},             {Template::regulator, kRegulator},  {Template::contact, kContact},     {Template::resistor, kResistor},
     {Template::capacitor, kCapacitor}, {Template::inductor, kInductor},    {Template::diode, kDiode},         {Template::transistor, kTransistor},
     {Template::crystal, kCrystal},
