@@ -37,6 +37,9 @@ class Clusters {
   std::vector<std::uint32_t> parent_;
 };
 
+/// Weak sources are tried in this order: contacts, coupling capacitors, resistors from signals, then pulls to a rail (a divider passes its signal on).
+constexpr double kPull = 1e8;
+
 /// A two-terminal element between two nets.
 struct Link {
   std::uint32_t part, element, pin_a, pin_b, net_a, net_b;
@@ -57,8 +60,8 @@ class Compiler {
     for (std::size_t i = 0; i < machine_.parts().size(); ++i)
       if (machine_.parts()[i].fitted) compile_part(PartId(i));
     feed_rails();
-    orient_links();
     feed_from_outside();
+    orient_links();
     make_nets();
     find_phase_clocks();
     sort_ops();
@@ -595,6 +598,7 @@ class Compiler {
     std::map<std::uint32_t, bool> cluster_driven;
     for (std::uint32_t i = 0; i < driven_.size(); ++i)
       if (driven_[i]) cluster_driven[net_.cluster[i]] = true;
+    for (const auto i : outside_) cluster_driven[i] = true;
     std::vector<std::uint32_t> distance(machine_.nets().size(), kNone32), queue;
     for (const auto& [cluster, yes] : cluster_driven) { distance[cluster] = 0; queue.push_back(cluster); }
     const auto carries = [&](const Link& l) {
@@ -607,6 +611,7 @@ class Compiler {
         for (const auto& [from, to] : {std::pair{a, b}, std::pair{b, a}})
           if (from == queue[head] && distance[to] == kNone32) { distance[to] = distance[from] + 1; queue.push_back(to); }
       }
+    away_ = distance;
     for (const Link& l : links_) {
       if (l.closed) continue;
       if (l.kind == Template::contact) { contact_paths(l); continue; }
@@ -614,7 +619,7 @@ class Compiler {
       const std::uint32_t a = net_.cluster[l.net_a], b = net_.cluster[l.net_b];
       if (a == b) continue;
       if (is_power(l.net_a) || is_power(l.net_b)) { pull(l); continue; }
-      const bool both_driven = distance[a] == 0 && distance[b] == 0;
+      const bool both_driven = distance[a] == 0 && distance[b] == 0 && strongly_driven(a) && strongly_driven(b);
       if (distance[a] == kNone32 && distance[b] == kNone32) continue;
       if (both_driven) {
         if (!cluster_pushed(b)) path(l, true, true);
@@ -626,6 +631,11 @@ class Compiler {
       }
     }
   }
+  bool strongly_driven(std::uint32_t cluster) const {
+    for (const auto k : net_.cluster_nets[cluster])
+      if (driven_[k]) return true;
+    return false;
+  }
   bool cluster_pushed(std::uint32_t cluster) const {
     for (std::uint32_t i = 0; i < pushed_.size(); ++i)
       if (pushed_[i] && net_.cluster[i] == cluster) return true;
@@ -635,21 +645,22 @@ class Compiler {
     if (l.kind == Template::capacitor || (is_power(l.net_a) && is_power(l.net_b))) return;
     const bool a_is_power = is_power(l.net_a);
     const std::uint32_t rail = a_is_power ? l.net_a : l.net_b, net = a_is_power ? l.net_b : l.net_a;
-    Contribution c{net_.net_node[rail], a_is_power ? l.pin_b : l.pin_a, a_is_power ? l.pin_a : l.pin_b, net, std::max(1.0, l.ohms), l.part,
+    Contribution c{net_.net_node[rail], a_is_power ? l.pin_b : l.pin_a, a_is_power ? l.pin_a : l.pin_b, net, kPull + std::max(1.0, l.ohms), l.part,
                    static_cast<std::uint16_t>(l.element), false, false, false};
     if (l.kind == Template::diode) {  // a clamp: does nothing at sound levels, unless it is the only way
       const bool conducts = (machine_.nets()[rail].kind == NetKind::rail) == a_is_power;
       if (!conducts || driven_[net]) return;
-      c.ohms = 1e7;  // anything that drives the net through a resistor comes first
+      c.ohms = kPull * 10;  // anything that drives the net through a resistor comes first
     }
     contributions_[net].push_back(c);
   }
   void path(const Link& l, bool a_to_b, bool strong_only) {
     const std::uint32_t from = a_to_b ? l.net_a : l.net_b, to = a_to_b ? l.net_b : l.net_a;
     Contribution c{strong_only ? net_.strong_node[from] : net_.net_node[from], a_to_b ? l.pin_b : l.pin_a, a_to_b ? l.pin_a : l.pin_b, to,
-                   l.kind == Template::resistor ? std::max(1.0, l.ohms) : l.kind == Template::diode ? 20.0 : 1e5, l.part,
+                   l.kind == Template::resistor ? std::max(4.0, l.ohms) : l.kind == Template::diode ? 20.0 : 3.0, l.part,
                    static_cast<std::uint16_t>(l.element), false, false, false};
     if (l.kind == Template::diode) { c.high_only = a_to_b; c.low_only = !a_to_b; }
+    c.moving_only = l.kind == Template::capacitor;
     if (l.kind == Template::resistor && delays(l, to)) c.node = add_op(OpKind::delay, {{c.node, kNone32}});
     contributions_[to].push_back(c);
   }
@@ -667,7 +678,8 @@ class Compiler {
   void contact_paths(const Link& l) {
     for (const bool a_to_b : {true, false}) {
       const std::uint32_t from = a_to_b ? l.net_a : l.net_b, to = a_to_b ? l.net_b : l.net_a;
-      contributions_[to].push_back({net_.strong_node[from], a_to_b ? l.pin_b : l.pin_a, a_to_b ? l.pin_a : l.pin_b, to, 0.8, l.part,
+      const bool whole = away_[net_.cluster[from]] < away_[net_.cluster[to]];  // towards the undriven side all of it passes, back only what is driven there
+      contributions_[to].push_back({whole ? net_.net_node[from] : net_.strong_node[from], a_to_b ? l.pin_b : l.pin_a, a_to_b ? l.pin_a : l.pin_b, to, 0.8, l.part,
                                     static_cast<std::uint16_t>(l.element), true, false, false});
     }
   }
@@ -675,12 +687,12 @@ class Compiler {
     for (const auto& [net, pin] : {std::pair{l.net_a, l.pin_a}, std::pair{l.net_b, l.pin_b}})
       contributions_[net].push_back({moving(), pin, kNone32, net, 5.0, l.part, static_cast<std::uint16_t>(l.element), false, false, false});
   }
-  /// A net that nothing on the machine drives or pulls but that a connector brings in: the outside moves it.
+  /// A net that nothing on the machine drives or holds but that a connector brings in: the outside moves it.
   void feed_from_outside() {
-    std::map<std::uint32_t, bool> has_source, has_connector;
+    std::vector<bool> has_source(machine_.nets().size(), false), has_connector(machine_.nets().size(), false);
     for (std::uint32_t i = 0; i < machine_.nets().size(); ++i) {
       for (const auto& c : contributions_[i]) {
-        const bool sometimes = c.only_when_closed || (c.ohms == 0 && c.pin != kNone32 && net_.operands[net_.ops[c.node].first + 1].node != kNone32);
+        const bool sometimes = c.ohms == 0 && c.pin != kNone32 && net_.operands[net_.ops[c.node].first + 1].node != kNone32;
         if (!sometimes) has_source[net_.cluster[i]] = true;
       }
       for (const PinId p : machine_.nets()[i].pins) {
@@ -688,8 +700,23 @@ class Compiler {
         if (type.rate_class.find("connector") != std::string::npos || type.rate_class.find("plug") != std::string::npos) has_connector[net_.cluster[i]] = true;
       }
     }
+    // Held: pulled to a rail, directly or through a resistor to a net that is.
+    std::vector<bool> held(machine_.nets().size(), false);
+    for (bool more = true; more;) {
+      more = false;
+      for (const Link& l : links_) {
+        if (l.kind != Template::resistor) continue;
+        for (const auto& [from, to] : {std::pair{l.net_a, l.net_b}, std::pair{l.net_b, l.net_a}}) {
+          const bool source = is_power(from) || held[net_.cluster[from]];
+          if (source && !is_power(to) && !held[net_.cluster[to]]) more = held[net_.cluster[to]] = true;
+        }
+      }
+    }
     for (std::uint32_t i = 0; i < machine_.nets().size(); ++i)
-      if (net_.cluster[i] == i && has_connector[i] && !has_source[i]) contributions_[i].push_back({moving(), kNone32, kNone32, i, 10.0, kNone32, 0, false, false, false});
+      if (net_.cluster[i] == i && has_connector[i] && !has_source[i] && !held[i] && !is_power(i)) {
+        contributions_[i].push_back({moving(), kNone32, kNone32, i, 10.0, kNone32, 0, false, false, false});
+        outside_.push_back(i);
+      }
   }
 
   void make_nets() {
@@ -886,6 +913,8 @@ class Compiler {
   std::vector<Link> links_;
   std::vector<std::vector<Contribution>> contributions_;
   std::vector<bool> pushed_, driven_;
+  std::vector<std::uint32_t> away_;     ///< per cluster: passives between it and a driver
+  std::vector<std::uint32_t> outside_;  ///< clusters that only the outside moves
   std::vector<NodeId> constant_nodes_;
   struct Leftover { PartId part; std::uint16_t pin; NodeId data; };
   std::vector<Leftover> leftovers_;

@@ -26,7 +26,7 @@ struct Signal {
   std::uint32_t part;
   bool edge;    ///< a clock: takes part when its level differs from the idle one
   bool drives;  ///< enables an output (read), else it is a strobe that stores (write)
-  std::uint32_t bits = 0;  ///< data lines of the processor that it drives or stores
+  std::uint64_t bits = 0;  ///< data lines that it drives (of the processor) or stores (of any bus), as positions in a list of nets
 };
 
 class AddressSet {
@@ -312,7 +312,7 @@ class Builder {
       Word64 alike = left;
       for (std::size_t i = 0; i < signals_.size(); ++i) alike &= ((acts[i] >> bit) & 1) ? acts[i] : ~acts[i];
       std::vector<std::uint32_t> parts;
-      std::map<std::uint32_t, std::uint32_t> answering;  // part -> data lines
+      std::map<std::uint32_t, std::uint64_t> answering;  // part -> data lines
       for (std::size_t i = 0; i < signals_.size(); ++i) {
         if (!((acts[i] >> bit) & 1)) continue;
         const bool changes = ((level[i][w] ^ idle[i][w]) >> bit) & 1;
@@ -341,7 +341,7 @@ class Builder {
     while (left != 0) {
       const std::uint32_t bit = static_cast<std::uint32_t>(__builtin_ctzll(left));
       Word64 alike = left;
-      std::map<std::uint32_t, std::uint32_t> answering;
+      std::map<std::uint32_t, std::uint64_t> answering;
       for (std::size_t i = 0; i < signals_.size(); ++i) {
         if (!signals_[i].drives || signals_[i].bits == 0) continue;
         alike &= ((idle[i][w] >> bit) & 1) ? idle[i][w] : ~idle[i][w];
@@ -356,25 +356,31 @@ class Builder {
   }
 
   /// Two chips of half a byte each count as one answer; a part behind a buffer counts for itself.
-  static std::size_t most_on_one_line(const std::map<std::uint32_t, std::uint32_t>& answering) {
-    std::array<std::size_t, 32> lines{};
+  static std::size_t most_on_one_line(const std::map<std::uint32_t, std::uint64_t>& answering) {
+    std::array<std::size_t, 64> lines{};
     std::size_t behind = 0;
     for (const auto& [part, bits] : answering) {
       behind += bits == 0;
-      for (std::uint32_t i = 0; i < 32; ++i) lines[i] += (bits >> i) & 1;
+      for (std::uint32_t i = 0; i < 64; ++i) lines[i] += (bits >> i) & 1;
     }
     return *std::max_element(lines.begin(), lines.end()) + behind;
   }
 
   /// Data lines of a processor that the signal's outputs sit on, or that its strobe stores.
-  std::uint32_t data_lines(const Signal& signal) {
-    std::uint32_t bits = 0;
+  std::uint64_t data_lines(const Signal& signal) {
+    std::uint64_t bits = 0;
+    const auto add_any = [&](std::uint32_t net_id) {
+      const std::uint32_t cluster = net().cluster[net_id];
+      auto at = std::find(stored_lines_.begin(), stored_lines_.end(), cluster);
+      if (at == stored_lines_.end() && stored_lines_.size() < 64) at = stored_lines_.insert(at, cluster);
+      if (at != stored_lines_.end()) bits |= std::uint64_t{1} << (at - stored_lines_.begin());
+    };
     const auto add = [&](std::uint32_t net_id) {
       for (const auto& master : net().masters) {
         const auto& data = master.block->port("data");
         for (std::size_t k = 0; k < data.size() && k < 32; ++k) {
           const auto other = machine_.pin(machine_.pin_of(PartId(master.part), data[k])).net;
-          if (other.known() && net().cluster[net_id] == net().cluster[other.index()]) bits |= 1u << k;
+          if (other.known() && net().cluster[net_id] == net().cluster[other.index()]) bits |= std::uint64_t{1} << k;
         }
       }
     };
@@ -390,7 +396,7 @@ class Builder {
       for (const auto s : net().part_storages[signal.part]) {
         const auto& storage = net().storages[s];
         const auto& strobe = storage.write ? storage.write : storage.clock;
-        if (strobe && strobe->node == signal.node && storage.data && net().ops[storage.data->node].kind == OpKind::resolve) add(net().ops[storage.data->node].aux);
+        if (strobe && strobe->node == signal.node && storage.data && net().ops[storage.data->node].kind == OpKind::resolve) add_any(net().ops[storage.data->node].aux);
       }
     }
     return bits;
@@ -685,6 +691,7 @@ class Builder {
   Prepared out_;
   std::vector<Signal> signals_;
   std::vector<NodeId> order_;
+  std::vector<std::uint32_t> stored_lines_;
   std::set<std::vector<std::uint32_t>> idle_conflicts_;
   std::map<std::vector<std::uint32_t>, std::vector<std::uint32_t>> answers_;
   std::uint32_t phases_ = 2;

@@ -330,6 +330,7 @@ Planes<V> Kernel<V>::contribution(const Contribution& c, std::uint32_t net) cons
   if (c.net != net && c.net != kNone32 && net_patched_[net]) away |= cut_off(net, c.net);
   if (c.low_only) { p.none |= p.high; p.high = V{}; }
   if (c.high_only) { p.none |= p.low; p.low = V{}; }
+  if (c.moving_only) { p.none |= p.low | p.high; p.low = p.high = V{}; }
   return is_zero<V>(away) ? p : choose<V>(away, nothing_driven<V>(), p);
 }
 

@@ -53,6 +53,7 @@ struct Contribution {
   std::uint16_t element = 0;
   bool only_when_closed = false;    ///< through a contact that is normally open
   bool low_only = false, high_only = false;  ///< through a diode
+  bool moving_only = false;                  ///< through a coupling capacitor
 };
 
 struct Op {
