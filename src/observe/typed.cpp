@@ -62,9 +62,18 @@ Token token_at(std::string_view text, std::size_t i) {
   return token;
 }
 
-/// A one-letter unit after a blank is a unit only where no word follows: "5 a bit low".
+/// After a blank a single letter is a unit only where it can't be a level ("pin 8 P") and no word follows ("5 a bit low").
 bool lonely_letter(const Token& word, const Token* next) {
-  return word.text.size() == 1 && std::islower(static_cast<unsigned char>(word.text[0])) != 0 && next != nullptr && next->kind == Token::Kind::word;
+  if (word.text.size() != 1) return false;
+  if (std::string_view("pPnuflLhHzZm").find(word.text[0]) != std::string_view::npos) return true;
+  return std::islower(static_cast<unsigned char>(word.text[0])) != 0 && next != nullptr && next->kind == Token::Kind::word;
+}
+
+/// The number of a pin has no unit.
+bool pin_number(const std::vector<Token>& before) {
+  if (before.size() < 2) return false;
+  const Token& word = before[before.size() - 2];
+  return word.is("pin") || word.is("pins") || word.is("leg") || word.is("contact") || word.is("terminal");
 }
 
 /// "4.31" "V" -> one number; "3.5K" "ohms", "7" "mega" "ohm" as well.
@@ -73,9 +82,8 @@ void join_units(std::vector<Token>& tokens) {
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     Token& token = tokens[i];
     const Token* next = i + 1 < tokens.size() ? &tokens[i + 1] : nullptr;
-    const bool percent = token.is("%");
-    if (!out.empty() && out.back().kind == Token::Kind::number && (token.kind == Token::Kind::word || percent) && !lonely_letter(token, next) &&
-        give_unit(out.back().amount, token.text)) {
+    const bool may_be_unit = token.is("%") || (token.kind == Token::Kind::word && !lonely_letter(token, next));
+    if (!out.empty() && out.back().kind == Token::Kind::number && may_be_unit && !pin_number(out) && give_unit(out.back().amount, token.text)) {
       out.back().end = token.end;
       continue;
     }

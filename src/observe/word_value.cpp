@@ -50,14 +50,11 @@ Form read_opening(const Typed& typed, std::size_t& i, const Opening& opening) {
   return std::optional<ParsedValue>{};
 }
 
-const Meaning* fitting(const FoundPhrase& phrase, Where where) {
+/// The meaning for this kind of point; else the usual one, which will be refused there with a word on where it belongs.
+const Meaning& fitting(const FoundPhrase& phrase, Where where) {
   for (const Meaning& meaning : phrase.meanings)
-    if ((meaning.where & where) != 0) return &meaning;
-  return nullptr;
-}
-
-Error does_not_fit(const FoundPhrase& phrase, Where where) {
-  return usage(fmt::format("'{}' doesn't say what {} showed", phrase.text, name_of_where(where)), fmt::format("for {}: {}", name_of_where(where), words_for(where)));
+    if ((meaning.where & where) != 0) return meaning;
+  return phrase.meanings.front();
 }
 
 /// Where a number with a unit may follow a word: "pulsing at 3.58MHz", "high (4.9V)", "low 0.2V".
@@ -84,7 +81,7 @@ Form read_word(const Typed& typed, std::size_t& i, const ValueContext& context) 
   }
   const auto phrase = longest_phrase(typed, i);
   if (!phrase) return std::optional<ParsedValue>{};
-  const Meaning* meaning = fitting(*phrase, context.where);
+  const Meaning& meaning = fitting(*phrase, context.where);
   const bool level = phrase->meanings.front().kind == Kind::probe;
   if (level && context.where != kFunction) {
     const auto number = number_follows(typed, i + phrase->tokens);
@@ -99,11 +96,10 @@ Form read_word(const Typed& typed, std::size_t& i, const ValueContext& context) 
       return form;
     }
   }
-  if (meaning == nullptr) return does_not_fit(*phrase, context.where);
   ParsedValue out;
-  out.kind = meaning->kind;
-  out.value.word = meaning->word;
-  if (phrase->keep && meaning->kind != Kind::probe) out.value.note = phrase->text;
+  out.kind = meaning.kind;
+  out.value.word = meaning.word;
+  if (phrase->keep && meaning.kind != Kind::probe) out.value.note = phrase->text;
   i += phrase->tokens;
   return std::optional<ParsedValue>{out};
 }
