@@ -15,8 +15,8 @@
 
 namespace halfsplit::job {
 
-/// The event by names. `typed` and `when` are left to the line, but for an observation whose wording is only a piece of it.
-Record record_of(const observe::Event& event, const board::Machine& machine);
+/// The event by names. `typed` and `when` are left to the line, but for an observation whose wording is only a piece of what the line says.
+Record record_of(const observe::Event& event, const board::Machine& machine, std::string_view line_typed = {});
 /// The event on this machine; `typed` and `when` come from the line.
 Result<observe::Event> read_record(std::string_view value, const board::Machine& machine, const Line& line);
 
