@@ -182,7 +182,9 @@ Status SpecEditor::fit(const std::vector<std::string>& words) {
   target.fitted = true;
   const Result<const parts::PartType*> type = type_of(*at);
   if (!type.ok()) return type.error();
-  for (const std::string& number : pins_in_nets(spec_.units[at->unit])[target.ref])
+  const auto connected = at->unit == kNoUnit ? std::map<std::string, std::vector<std::string>, std::less<>>() : pins_in_nets(spec_.units[at->unit]);
+  const auto own = connected.find(target.ref);
+  for (const std::string& number : own == connected.end() ? std::vector<std::string>() : own->second)
     if (!(*type)->pin_by_number(number)) return usage(fmt::format("a {} has no pin {}, which is connected here", (*type)->id, number), "only a type for the same pins can be fitted");
   return Done{};
 }

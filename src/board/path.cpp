@@ -1,5 +1,6 @@
-// Breadth-first search (Moore 1959) over a directed graph of parts and nets; an arc part -> net is a pin that can drive, net -> part one that
-// listens, passive pins give both. Cost: O(pins) a query; the graph is laid down once per machine.
+// Breadth-first search (Moore 1959) over a directed graph of parts, their two-ended elements, and nets. An arc part -> net is a pin that can drive,
+// net -> part one that listens; an element is passed from end to end, both ways. A part whose pins are only joined by elements, or by nothing (a
+// header), can be the start of a path but isn't passed as a whole. Cost: O(pins) a query; the graph is laid down once per machine.
 #include <boost/graph/breadth_first_search.hpp>
 #include <boost/graph/compressed_sparse_row_graph.hpp>
 
@@ -7,6 +8,7 @@
 #include <limits>
 
 #include "board/machine_data.h"
+#include "parts/element.h"
 
 namespace halfsplit::board {
 
@@ -55,23 +57,79 @@ struct SignalGraph {
 Machine::Data::Data() = default;
 Machine::Data::~Data() = default;
 
-void Machine::Data::index_signals() {
-  auto made = std::make_unique<SignalGraph>();
-  made->part_count = parts.size();
-  std::vector<std::pair<std::size_t, std::size_t>> arcs;
-  std::vector<ArcPin> arc_pins;
-  for (std::size_t i = 0; i < pins.size(); ++i) {
-    const NetId net = pins[i].net;
-    const parts::PinRole role = pin_type(PinId(i)).role;
-    if (!net.known() || nets[net.index()].kind != NetKind::signal || !carries_signals(role)) continue;
-    const std::size_t part = pins[i].part.index(), wire = parts.size() + net.index();
-    if (!parts[part].fitted) continue;
-    if (gives(role)) { arcs.emplace_back(part, wire); arc_pins.push_back({PinId(i)}); }
-    if (takes(role)) { arcs.emplace_back(wire, part); arc_pins.push_back({PinId(i)}); }
+namespace {
+
+/// Passive pins that behave as part of the whole: those of transistors, regulators and other blocks without two ends.
+std::vector<bool> core_pins(const parts::PartType& type) {
+  std::vector<bool> core(type.pins.size(), false);
+  for (const parts::Block& block : type.blocks) {
+    if (parts::is_element(block.kind)) continue;
+    for (const auto& [name, pins] : block.ports)
+      for (const std::uint16_t pin : pins) core[pin] = true;
+    for (const auto& [name, terms] : block.terms)
+      for (const parts::Expression& term : terms)
+        for (const auto& node : term.nodes)
+          if (node.op == parts::Expression::Op::pin) core[node.pin] = true;
   }
-  made->graph = Graph(boost::edges_are_unsorted_multi_pass, arcs.begin(), arcs.end(), arc_pins.begin(), parts.size() + nets.size());
-  signals = std::move(made);
+  return core;
 }
+
+/// Lays down the arcs of one machine.
+class Layer {
+ public:
+  explicit Layer(const Machine::Data& data) : data_(data), vertices_(data.parts.size() + data.nets.size()) {
+    for (std::size_t i = 0; i < data.parts.size(); ++i)
+      if (data.parts[i].fitted) add_part(i);
+  }
+  Graph graph() const { return Graph(boost::edges_are_unsorted_multi_pass, arcs_.begin(), arcs_.end(), pins_.begin(), vertices_); }
+
+ private:
+  void add_part(std::size_t index) {
+    const Part& part = data_.parts[index];
+    const std::vector<bool> core = core_pins(*part.type);
+    for (std::size_t i = 0; i < part.pin_count; ++i) {
+      const PinId pin(part.first_pin.index() + i);
+      const parts::PinRole role = part.type->pins[i].role;
+      const auto net = net_vertex(pin);
+      if (!net || !carries_signals(role)) continue;
+      if (gives(role)) add(index, *net, pin);
+      if (takes(role) && (role != parts::PinRole::passive || core[i])) add(*net, index, pin);
+    }
+    for (const parts::Element& element : parts::elements(*part.type)) add_element(part, element);
+  }
+
+  void add_element(const Part& part, const parts::Element& element) {
+    const PinId a(part.first_pin.index() + element.a), b(part.first_pin.index() + element.b);
+    const auto net_a = net_vertex(a), net_b = net_vertex(b);
+    if (!net_a || !net_b) return;
+    const std::size_t vertex = vertices_++;
+    add(*net_a, vertex, a);
+    add(vertex, *net_b, b);
+    add(*net_b, vertex, b);
+    add(vertex, *net_a, a);
+  }
+
+  /// Vertex of the signal net a pin is on.
+  std::optional<std::size_t> net_vertex(PinId pin) const {
+    const NetId net = data_.pins[pin.index()].net;
+    if (!net.known() || data_.nets[net.index()].kind != NetKind::signal) return std::nullopt;
+    return data_.parts.size() + net.index();
+  }
+
+  void add(std::size_t from, std::size_t to, PinId pin) {
+    arcs_.emplace_back(from, to);
+    pins_.push_back({pin});
+  }
+
+  const Machine::Data& data_;
+  std::size_t vertices_;
+  std::vector<std::pair<std::size_t, std::size_t>> arcs_;
+  std::vector<ArcPin> pins_;
+};
+
+}  // namespace
+
+void Machine::Data::index_signals() { signals = std::make_unique<SignalGraph>(SignalGraph{parts.size(), Layer(*this).graph()}); }
 
 std::vector<PinId> Machine::path(PartId from, PinId to) const {
   const Graph& graph = data_->signals->graph;

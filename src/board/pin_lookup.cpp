@@ -37,7 +37,7 @@ std::vector<std::uint16_t> candidates(const parts::PartType& type, std::string_v
 std::string pins_hint(const parts::PartType& type, std::string_view ref, std::string_view text) {
   std::vector<std::string> known;
   for (const parts::Pin& pin : type.pins) known.push_back(pin.number);
-  for (const parts::Pin& pin : type.pins) known.push_back(pin.shown());
+  for (const parts::Pin& pin : type.pins) known.push_back(pin.name);
   const bool digits = text.find_first_not_of("0123456789") == std::string_view::npos;
   if (const auto near = digits ? std::nullopt : did_you_mean(text, known))
     return fmt::format("did you mean {}.{}?", ref, *near);

@@ -103,7 +103,7 @@ kind = "key"
 needs = ["scan/U1.3"]
 held = "SW1"
 )"},
-          {"scan/board.toml", "format = 1\ngrounds = [\"GND\"]\n[[supply]]\nnet = \"+5V\"\nvolts = 5\n"},
+          {"scan/board.toml", "format = 1\ngrounds = [\"GND\"]\n[[supply]]\nnet = \"+5V\"\nvolts = 5\n[[source]]\nnet = \"TICK\"\n"},
           {"scan/parts.toml", "format = 1\n[parts]\nU1 = \"7404 LS\"\nJ3 = \"header/4\"\nR1 = \"resistor 1k\"\n"},
           {"scan/nets.toml",
            "format = 1\n[nets]\nGND = \"U1.7 J3.4\"\n\"+5V\" = \"U1.14 R1.1 J3.3\"\nROW = \"U1.2 J3.1\"\nCOL = \"J3.2 U1.3 R1.2\"\nTICK = \"U1.1\"\n"},
