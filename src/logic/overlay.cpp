@@ -33,8 +33,11 @@ class Applier {
   }
   void action(const Action& a) {
     switch (a.kind) {
-      case Action::Kind::pull:
-      case Action::Kind::unplug: pull(a.part.index()); return;
+      case Action::Kind::pull: pull(a.part.index()); return;
+      case Action::Kind::unplug:
+        pull(a.part.index());
+        for (const board::PartId contacts : machine_.plug_contacts(a.part)) pull(contacts.index());
+        return;
       case Action::Kind::lift: kernel_.pin_patch(a.pin.index()).open |= mask_; return;
       case Action::Kind::hold: for_elements(a.part.index(), [&](std::uint32_t e) { kernel_.element_patch(a.part.index(), e).closed |= mask_; }); return;
       case Action::Kind::force_low: hold(a.pin, true); return;
