@@ -15,7 +15,7 @@ bool plain_number(std::string_view text) {
 }
 
 /// "*", "REF**", "U?": a drawing that was never numbered.
-bool placeholder(std::string_view ref) { return ref == "*" || ends_with(ref, "**") || ends_with(ref, "?"); }
+bool never_numbered(std::string_view ref) { return ref == "*" || ends_with(ref, "**") || ends_with(ref, "?"); }
 
 }  // namespace
 
@@ -36,7 +36,7 @@ std::optional<NetIndex> Assembler::find(std::string_view key) const {
 }
 
 std::string Assembler::free_ref(const std::string& ref) {
-  for (std::size_t n = 2;; ++n) {
+  for (std::size_t& n = next_number_.emplace(ref, 2).first->second;; ++n) {
     std::string name = ref + "_" + std::to_string(n);
     if (refs_.emplace(name, true).second) return name;
   }
@@ -90,7 +90,7 @@ void Assembler::make_parts() {
     }
     const ReferencePieces pieces = split_reference(pads);
     const std::size_t line = pins_[list.front()].line;
-    if (placeholder(ref)) deviations_.add(DeviationKind::reference_placeholder, line);
+    if (never_numbered(ref)) deviations_.add(DeviationKind::reference_unnumbered, line);
     if (pieces.count > 1)
       deviations_.add(pieces.whole ? DeviationKind::reference_duplicate : DeviationKind::pin_on_two_nets, line, 0,
                       pieces.whole ? pieces.count - 1 : pieces.contested);

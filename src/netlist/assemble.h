@@ -47,7 +47,8 @@ class Assembler {
   Netlist netlist_;
   std::vector<RawPin> pins_;
   std::unordered_map<std::string, NetIndex> nets_;
-  std::unordered_map<std::string, bool> refs_;  ///< taken references
+  std::unordered_map<std::string, bool> refs_;                ///< taken references
+  std::unordered_map<std::string, std::size_t> next_number_;  ///< of "U7_2", per reference
 };
 
 }  // namespace halfsplit::netlist

@@ -48,7 +48,7 @@ constexpr std::array<Words, kDeviationKinds> kWords = {{
     {"reference-over-width", "a reference longer than its six columns"},
     {"reference-may-be-cut", "a reference fills its six columns and may be cut"},
     {"reference-missing", "a point without a reference"},
-    {"reference-placeholder", "a placeholder in place of a reference"},
+    {"reference-unnumbered", "a reference that was never numbered"},
     {"hole-with-reference", "an unplated hole that belongs to a part"},
     {"hole-plated", "a plated mounting hole without a pin"},
     {"dash-missing", "no dash between reference and pin"},

@@ -24,7 +24,7 @@ enum class DeviationKind : std::uint8_t {
   // one test record
   mask_early, mask_number, round_as_zero, round_as_absent, round_as_equal, record_short, numbers_blank_padded, coordinates_off_column,
   coordinates_missing, plating_without_hole, hole_without_plating, side_by_layer_count, via_without_net, via_with_dash, via_without_middle,
-  reference_blank_inside, reference_over_width, reference_may_be_cut, reference_missing, reference_placeholder, hole_with_reference,
+  reference_blank_inside, reference_over_width, reference_may_be_cut, reference_missing, reference_unnumbered, hole_with_reference,
   hole_plated, dash_missing, pin_missing, pin_word, name_over_width, continuation_alone,
   // pins and nets
   unconnected_blank, unconnected_nc, unconnected_named, net_single_pin, pin_several_pads, reference_duplicate, pin_on_two_nets,

@@ -164,7 +164,7 @@ TEST_CASE("references may hold blanks or run over or fill their columns") {
   CHECK(met(over) == Words{"reference-over-width"});
   CHECK(over.parts[0].ref == "KEYB112");
   CHECK(over.parts[0].pins[0].number == "1");
-  CHECK(met(read_line(with(&Fields::ref, "SW**"))) == Words{"reference-placeholder"});
+  CHECK(met(read_line(with(&Fields::ref, "SW**"))) == Words{"reference-unnumbered"});
   Fields none = with(&Fields::ref, "");
   none.pin = none.dash = "";
   const Netlist point = read(records::file(records::line({}) + records::line(none)));
