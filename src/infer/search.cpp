@@ -97,6 +97,7 @@ class Search {
   bool meets(std::size_t node, std::size_t extra) const;
   bool simulate(const std::vector<Item>& batch);
   void keep(const Hypothesis& hypothesis, double log_prior, double log_likelihood, const double* row);
+  bool gains(std::size_t set, std::size_t subset) const;
   double weigh_sample();
   void close();
 
@@ -392,6 +393,13 @@ void Search::evaluate(const std::vector<Item>& batch) {
   for (std::size_t node = first; node < found_.sets.size(); ++node) queue_node(node);
 }
 
+bool Search::gains(std::size_t set, std::size_t subset) const {
+  for (std::size_t e = 0; e < columns_; ++e) {
+    if (row(set)[e] - row(subset)[e] >= options_.least_gain) return true;
+  }
+  return false;
+}
+
 /// What the sets left out weigh on average, as a multiple of what was expected of them; the sample is kept among the found sets.
 double Search::weigh_sample() {
   const std::vector<Item> items = sample_.items();
@@ -408,8 +416,9 @@ double Search::weigh_sample() {
     } else {
       compose(item);
     }
-    sum += relative(found_.sets[before].weight()) / relative(item.key);
     ++count;
+    // A harmless extra belongs to its core, which is counted already.
+    if (gains(before, item.node) && gains(before, item.extra + 1)) sum += relative(found_.sets[before].weight()) / relative(item.key);
   }
   return count > 0 ? sum / static_cast<double>(count) : 1;
 }
