@@ -173,6 +173,10 @@ class Compiler {
     net_.net_node.resize(nets);
     net_.strong_node.assign(nets, kNone32);
     net_.drive_node.assign(pins, kNone32);
+    for (const auto& pin : machine_.pins()) {
+      const auto* family = machine_.part(pin.part).family;
+      net_.floats_high.push_back(family != nullptr && family->floats_high);
+    }
     net_.power_node.assign(count, kNone32);
     net_.access_node.assign(count, kNone32);
     net_.part_storages.resize(count);

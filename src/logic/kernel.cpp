@@ -159,6 +159,11 @@ Planes<V> Kernel<V>::read(const Operand& operand) const {
     const auto& patch = pin_patches_[pin_patch_of_[operand.pin] - 1].second;
     p = choose<V>(patch.open | patch.deaf, nothing_driven<V>(), p);
   }
+  if (operand.pin != kNone32 && net_.floats_high[operand.pin] && !is_zero<V>(p.none)) {  // an open bipolar input acts as high, or picks up what is about
+    p.high |= p.none;
+    p.wrong |= p.none;
+    p.none = V{};
+  }
   return p;
 }
 

@@ -1,0 +1,114 @@
+#include "trial/episode.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "fault/cost.h"
+#include "infer/rank.h"
+#include "plan/next.h"
+
+namespace halfsplit::trial {
+namespace {
+
+using fault::Evidence;
+using fault::Query;
+using fault::Ranking;
+
+/// Every test costs the same: what a trial counts is tests.
+class FlatCosts final : public fault::Costs {
+ public:
+  double reading_minutes(observe::Kind, const observe::Point&, const board::Machine&) const override { return 1; }
+  double action_minutes(const board::Action&, const board::Machine&) const override { return 0.5; }
+  double repair_minutes(fault::SiteId, const fault::Catalogue&, const board::Machine&) const override { return 20; }
+};
+
+double found_share(const Ranking& ranking) {
+  if (ranking.suspects.empty()) return 0;
+  double found = 0;
+  for (const auto& leaf : ranking.leaves) found += leaf.hypothesis.empty() ? 0 : leaf.p;
+  return found > 0 ? ranking.suspects.front().p / found : 0;
+}
+
+/// The probe point that about half of the suspects' weight can change.
+std::optional<Query> middle_point(const fault::Predictor& model, const Ranking& ranking, const std::vector<Query>& points, const std::map<Query, int>& asked) {
+  std::optional<Query> best;
+  double best_gap = 2;
+  std::vector<double> weight(model.catalogue().size(), 0);
+  for (const auto& leaf : ranking.leaves)
+    for (const auto f : leaf.hypothesis) weight[f.index()] += leaf.p;
+  double total = 0;
+  for (const double w : weight) total += w;
+  for (std::size_t i = 0; i < points.size(); i += 1 + points.size() / 60) {
+    if (asked.count(points[i]) && asked.at(points[i]) > 0) continue;
+    double reached = 0;
+    for (const auto f : model.reach(points[i])) reached += weight[f.index()];
+    const double gap = std::abs(reached / std::max(total, 1e-12) - 0.5);
+    if (gap < best_gap) { best_gap = gap; best = points[i]; }
+  }
+  return best;
+}
+
+}  // namespace
+
+EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds& priors, World& world,
+                          std::optional<fault::SiteId> true_site, const std::string& true_mode, const EpisodeOptions& options) {
+  EpisodeResult result;
+  infer::Session session(model, priors);
+  const FlatCosts flat;
+  std::map<Query, int> asked;
+  Random random(options.seed);
+  const auto note = [&](const Query& query, double doubt) {
+    const auto value = world.answer(query);
+    ++asked[query];
+    if (!value) return;
+    Evidence e;
+    e.query = query;
+    e.value = *value;
+    e.doubt = doubt;
+    e.event = session.evidence().size();
+    session.add(e);
+  };
+  if (options.functions_told)
+    for (const auto& query : model.queries({}, {observe::Kind::function}))
+      if (!model.machine().function(query.point.function).held) note(query, options.function_doubt);  // single keys are tried when keys are the complaint
+  const auto points = model.queries({}, {observe::Kind::probe, observe::Kind::volts_dc});
+  Ranking ranking = session.rank();
+  while (result.tests < options.most_tests) {
+    if (found_share(ranking) >= options.declare_at && result.tests > 0) break;
+    std::optional<Query> next;
+    if (options.policy == Policy::random) {
+      next = points[random.below(points.size())];
+    } else if (options.policy == Policy::half_split) {
+      next = middle_point(model, ranking, points, asked);
+    } else {
+      plan::PlanOptions plan;
+      plan.kinds = {observe::Kind::probe, observe::Kind::volts_dc};
+      plan.costs = &flat;
+      plan.tests = 3;
+      plan.safety_order = false;
+      for (const auto& [query, times] : asked)
+        for (int i = 0; i < times; ++i) plan.asked.push_back(query);
+      const auto tests = plan::next_tests(model, priors, ranking, plan);
+      for (const auto& test : tests)
+        if (!next && asked[test.query] < 2) next = test.query;
+    }
+    if (!next) break;
+    result.tests += 1 + (next->setup.actions().empty() ? 0 : 1);
+    note(*next, options.reading_doubt);
+    if (options.log) {
+      const auto& last = session.evidence().empty() ? observe::Value{} : session.evidence().back().value;
+      options.log(board::describe(next->setup, model.machine()) + ": " + observe::describe(next->point, model.machine()) + " " + observe::describe(last) + ", then " +
+                  (ranking.suspects.empty() ? "" : ranking.suspects.front().name));
+    }
+    ranking = session.rank();
+  }
+  result.claimed = found_share(ranking);
+  result.wrong_readings = world.wrong_readings();
+  for (std::size_t i = 0; i < ranking.suspects.size() && true_site; ++i)
+    if (ranking.suspects[i].site == *true_site) { result.rank = i; break; }
+  if (result.rank == std::size_t{0} && !ranking.suspects.front().modes.empty()) result.joint_named = ranking.suspects.front().modes.front().mode == true_mode;
+  return result;
+}
+
+}  // namespace halfsplit::trial

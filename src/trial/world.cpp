@@ -1,0 +1,135 @@
+#include "trial/world.h"
+
+#include <algorithm>
+
+namespace halfsplit::trial {
+
+using board::Action;
+using fault::Outcome;
+using fault::Query;
+using observe::Point;
+using observe::Value;
+using observe::Word;
+
+World::World(const board::Machine& model, const fault::Predictor& truth, fault::Hypothesis hidden, ReadingErrors errors, std::uint64_t seed)
+    : model_(model), truth_(truth), hidden_(hidden), errors_(errors), seed_(seed), random_(seed) {}
+
+std::string World::where(const Query& query) const {
+  const auto& machine = truth_.machine();
+  std::string text = board::describe(query.setup, machine) + "|" + std::to_string(static_cast<int>(query.kind)) + query.cycle + "|";
+  const board::NetId net = query.point.at == Point::At::leg ? machine.pin(query.point.pin).net : query.point.net;
+  return net.known() ? text + machine.net(net).name : text + observe::describe(query.point, machine);
+}
+
+std::optional<board::PinId> World::pin_there(board::PinId pin) const {
+  if (&truth_.machine() == &model_) return pin;
+  const auto found = truth_.machine().find_pin(model_.name_of(pin));
+  return found.ok() ? std::optional(found.value()) : std::nullopt;
+}
+
+std::optional<Query> World::carried_over(const Query& query) const {
+  Query there = query;
+  const auto& machine = truth_.machine();
+  const auto part_there = [&](board::PartId part) -> std::optional<board::PartId> {
+    const auto found = machine.find_part(model_.part(part).ref);
+    return found.ok() ? std::optional(found.value()) : std::nullopt;
+  };
+  if (&machine == &model_) return there;
+  for (auto* pin : {&there.point.pin, &there.point.other})
+    if (pin->known()) {
+      const auto found = pin_there(*pin);
+      if (!found) return std::nullopt;
+      *pin = *found;
+    }
+  if (there.point.part.known()) {
+    const auto part = part_there(there.point.part);
+    if (!part) return std::nullopt;
+    there.point.part = *part;
+  }
+  if (there.point.net.known()) {  // a net is read at one of its pins
+    const auto& pins = model_.net(query.point.net).pins;
+    const auto found = pins.empty() ? std::nullopt : pin_there(pins.front());
+    if (!found || !machine.pin(*found).net.known()) return std::nullopt;
+    there.point.net = machine.pin(*found).net;
+  }
+  if (there.point.function.known()) {
+    const auto found = machine.find_function(model_.function(query.point.function).id);
+    if (!found.ok()) return std::nullopt;
+    there.point.function = found.value();
+  }
+  std::vector<Action> actions;
+  for (Action action : query.setup.actions()) {
+    if (action.part.known()) {
+      const auto part = part_there(action.part);
+      if (!part) return std::nullopt;
+      action.part = *part;
+    }
+    for (auto* pin : {&action.pin, &action.other})
+      if (pin->known()) {
+        const auto found = pin_there(*pin);
+        if (!found) return std::nullopt;
+        *pin = *found;
+      }
+    actions.push_back(action);
+  }
+  there.setup = board::Setup(actions);
+  return there;
+}
+
+std::optional<Value> World::answer(const Query& query) {
+  auto there = carried_over(query);
+  if (!there) return std::nullopt;
+  const bool slips = there->point.at == Point::At::leg && random_.chance(errors_.neighbour);
+  if (slips) {
+    const auto& part = truth_.machine().part(truth_.machine().pin(there->point.pin).part);
+    const std::uint32_t first = part.first_pin.index(), at = there->point.pin.index();
+    there->point.pin = board::PinId(at + 1 < first + part.pin_count ? at + 1 : std::max(first, at - (at > first ? 1u : 0u)));
+    ++wrong_;
+  }
+  // What the model calls uncertain is one thing on one specimen: the same point in the same set-up always shows it.
+  Random specimen(content_hash(std::to_string(seed_) + where(*there)));
+  StepBudget budget(100000);
+  const auto table = truth_.outcomes({hidden_}, {*there}, budget);
+  const Outcome& outcome = table.at(0, 0);
+  Value value;
+  if (outcome.form == Outcome::Form::words) {
+    std::vector<std::size_t> possible;
+    double draw = specimen.uniform();
+    std::optional<std::size_t> word;
+    for (std::size_t i = 0; i < outcome.p.size(); ++i) {
+      if (outcome.p[i] <= 0) continue;
+      possible.push_back(i);
+      draw -= outcome.p[i];
+      if (!word && draw <= 0) word = i;
+    }
+    if (possible.empty()) return std::nullopt;
+    value.word = static_cast<Word>(word.value_or(possible.back()));
+    if (random_.chance(errors_.misread)) {
+      static const std::vector<Word> probe{Word::low, Word::high, Word::pulsing, Word::floating};
+      static const std::vector<Word> states{Word::right, Word::wrong, Word::dead};
+      static const std::vector<Word> verdicts{Word::good, Word::bad};
+      const auto& words = std::find(probe.begin(), probe.end(), *value.word) != probe.end() ? probe : *value.word >= Word::right && *value.word <= Word::intermittent ? states : verdicts;
+      const Word other = words[random_.below(words.size())];
+      if (other != *value.word) ++wrong_;
+      value.word = other;
+    }
+    return value;
+  }
+  if (outcome.form == Outcome::Form::number) {
+    double draw = specimen.uniform();
+    Outcome::Part part = outcome.parts[0];
+    for (const auto& p : outcome.parts) {
+      if (p.weight <= 0) continue;
+      part = p;
+      draw -= p.weight;
+      if (draw <= 0) break;
+    }
+    value.unit = outcome.unit;
+    value.from = value.to = part.mean + part.deviation * random_.normal();
+    if (random_.chance(errors_.misread)) { value.from = value.to = random_.uniform() * 6; ++wrong_; }
+    return value;
+  }
+  return std::nullopt;
+}
+
+}  // namespace halfsplit::trial

@@ -1,0 +1,203 @@
+// tests/measure/worlds.cpp - diagnoses hidden faults in two worlds and prints how often the right place comes first.
+//
+// Usage:    measure_worlds DATA MODEL [TRUTH] [--cases N] [--first H] [--three T]   (DATA holds shared/parts and knowledge; MODEL and TRUTH are machine folders)
+// Output:   one line a row: world, policy, cases, first, first three, mean tests; exit 1 when a target given with --first / --three is missed, 77 without input.
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <filesystem>
+#include <string>
+
+#include "board/spec.h"
+#include "fault/fault.h"
+#include "knowledge/knowledge.h"
+#include "knowledge/prior.h"
+#include "logic/activity.h"
+#include "predict/predictor.h"
+#include "trial/episode.h"
+
+using namespace halfsplit;
+
+namespace {
+
+struct Side {
+  std::shared_ptr<const board::Machine> machine;
+  fault::Catalogue catalogue;
+  std::unique_ptr<fault::Predictor> predictor;
+};
+
+template <class T>
+T take(Result<T> result) {
+  if (!result.ok()) {
+    std::fprintf(stderr, "%s\n", result.error().text().c_str());
+    std::exit(3);
+  }
+  return std::move(result).value();
+}
+
+Side load(const std::string& folder, const std::shared_ptr<const parts::Library>& library, const knowledge::Knowledge& known) {
+  Side side;
+  side.machine = take(board::load_machine(folder, library));
+  side.catalogue = fault::Catalogue::build(*side.machine);
+  side.predictor = predict::make_predictor(*side.machine, side.catalogue, known.evidence(), logic::Activity::build(*side.machine));
+  return side;
+}
+
+/// The kinds of fault that are hidden: stuck output, dead chip, open joint, missing clock, lost rail, dead memory bit.
+bool hidden_kind(const Side& truth, const fault::Fault& f) {
+  using parts::Effect;
+  if (f.site.kind == fault::Site::Kind::joint) {
+    const auto& pin = truth.machine->pin_type(f.site.pin);
+    return truth.machine->part(f.site.part).family != nullptr && (parts::listens(pin.role) || parts::can_drive(pin.role) || pin.role == parts::PinRole::supply);
+  }
+  if (f.site.kind != fault::Site::Kind::part) return false;
+  const auto& type = *truth.machine->part(f.site.part).type;
+  switch (f.effect) {
+    case Effect::stuck_low:
+    case Effect::stuck_high: return true;
+    case Effect::dead: return !truth.machine->part(f.site.part).surroundings;
+    case Effect::cell_stuck:
+    case Effect::cell_dead: return true;
+    case Effect::no_drive: return type.blocks.size() > 0;
+    default: return false;
+  }
+}
+
+/// A fault that no reading on offer could show is not asked for.
+bool shows(const Side& truth, fault::FaultId id) {
+  StepBudget budget(1000);
+  auto queries = truth.predictor->queries({}, {observe::Kind::probe, observe::Kind::volts_dc});
+  const auto table = truth.predictor->outcomes({fault::Hypothesis(), fault::Hypothesis(id)}, queries, budget);
+  for (std::size_t q = 0; q < queries.size(); ++q) {
+    const auto &a = table.at(0, q), &b = table.at(1, q);
+    for (std::size_t w = 0; w < a.p.size(); ++w)
+      if (std::fabs(a.p[w] - b.p[w]) > 0.4f) return true;
+    if (a.form == fault::Outcome::Form::number && std::fabs(a.parts[0].mean - b.parts[0].mean) > 1) return true;
+  }
+  return false;
+}
+
+struct Score { int cases = 0, first = 0, three = 0, joint = 0; double tests = 0; };
+
+/// The hidden fault as the model's catalogue knows it: the same place and mode.
+std::optional<fault::FaultId> in_model(const Side& model, const Side& truth, fault::FaultId id) {
+  if (&model == &truth) return id;
+  const std::string wanted = truth.catalogue.describe(id, *truth.machine);
+  for (std::uint32_t i = 0; i < model.catalogue.size(); ++i)
+    if (model.catalogue.describe(fault::FaultId(i), *model.machine) == wanted) return fault::FaultId(i);
+  return std::nullopt;
+}
+std::optional<fault::SiteId> site_in_model(const Side& model, const Side& truth, fault::FaultId id) {
+  const auto& f = truth.catalogue.fault(id);
+  const board::PartId part = f.site.part.known() ? f.site.part : truth.machine->pin(f.site.pin).part;
+  const auto there = model.machine->find_part(truth.machine->part(part).ref);
+  return there.ok() ? model.catalogue.site_of_part(there.value()) : std::nullopt;
+}
+
+Score run(const Side& model, const Side& truth, const fault::PriorOdds& priors, const std::vector<fault::FaultId>& hidden,
+          trial::ReadingErrors errors, const trial::EpisodeOptions& base, bool foreign, bool hide_mode, bool verbose) {
+  Score score;
+  for (std::size_t i = 0; i < hidden.size(); ++i) {
+    fault::PriorOdds used = priors;
+    Random random(base.seed * 7919 + i);
+    if (foreign)
+      for (std::size_t k = 0; k < used.log_odds.size(); ++k) used.log_odds[k] += 0.5 * random.normal();
+    const auto as_model = in_model(model, truth, hidden[i]);
+    const bool absent = hide_mode || (foreign && random.chance(0.2));
+    if (absent && as_model)  // the library does not know this mode anywhere
+      for (std::uint32_t k = 0; k < model.catalogue.size(); ++k)
+        if (model.catalogue.faults()[k].mode == model.catalogue.fault(*as_model).mode && model.catalogue.faults()[k].site.part == model.catalogue.fault(*as_model).site.part)
+          used.log_odds[k] = -std::numeric_limits<double>::infinity();
+    trial::World world(*model.machine, *truth.predictor, fault::Hypothesis(hidden[i]), errors, base.seed * 104729 + i);
+    auto options = base;
+    options.seed = base.seed + i;
+    if (verbose) options.log = [](const std::string& line) { std::printf("    %s\n", line.c_str()); };
+    const auto result = trial::run_episode(*model.predictor, used, world, site_in_model(model, truth, hidden[i]), truth.catalogue.fault(hidden[i]).mode, options);
+    ++score.cases;
+    score.first += result.rank && *result.rank == 0;
+    score.three += result.rank && *result.rank < 3;
+    score.joint += result.joint_named;
+    score.tests += static_cast<double>(result.tests);
+    if (verbose && !(result.rank && *result.rank == 0))
+      std::printf("  missed: %s, rank %d after %zu tests, claimed %.2f, %zu wrong readings\n", truth.catalogue.describe(hidden[i], *truth.machine).c_str(),
+                  result.rank ? static_cast<int>(*result.rank) + 1 : -1, result.tests, result.claimed, result.wrong_readings);
+  }
+  return score;
+}
+
+void print(const char* world, const char* how, const Score& s) {
+  std::printf("%-8s %-28s cases %d  first %.1f %%  first three %.1f %%  mode named %.1f %%  tests %.2f\n", world, how, s.cases, 100.0 * s.first / s.cases, 100.0 * s.three / s.cases,
+              100.0 * s.joint / s.cases, s.tests / s.cases);
+  std::fflush(stdout);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  std::vector<std::string> words;
+  std::size_t cases = 100;
+  double first_home = 0, first_foreign = 0, three_home = 0, three_foreign = 0;
+  bool verbose = false, short_run = false;
+  for (int i = 1; i < argc; ++i) {
+    const std::string word = argv[i];
+    const auto number = [&] { return i + 1 < argc ? std::atof(argv[++i]) : 0.0; };
+    if (word == "--cases") cases = static_cast<std::size_t>(number());
+    else if (word == "--home") { first_home = number(); three_home = number(); }
+    else if (word == "--foreign") { first_foreign = number(); three_foreign = number(); }
+    else if (word == "--verbose") verbose = true;
+    else if (word == "--short") short_run = true;
+    else words.push_back(word);
+  }
+  if (words.size() < 2 || !std::filesystem::exists(words[1])) {
+    std::puts("skipped: no input");
+    return 77;
+  }
+  const auto library = take(parts::Library::open(words[0] + "/shared/parts"));
+  const auto known = take(knowledge::Knowledge::load(words[0] + "/knowledge"));
+  const Side model = load(words[1], library, *known);
+  std::optional<Side> other;
+  if (words.size() > 2) other = load(words[2], library, *known);
+  const Side& truth = other ? *other : model;
+  const auto priors = take(knowledge::prior_odds(*known, model.catalogue, *model.machine));
+
+  std::vector<fault::FaultId> hidden;
+  std::vector<fault::FaultId> candidates;
+  for (std::uint32_t i = 0; i < truth.catalogue.size(); ++i)
+    if (hidden_kind(truth, truth.catalogue.faults()[i]) && site_in_model(model, truth, fault::FaultId(i))) candidates.push_back(fault::FaultId(i));
+  Random random(2026);
+  while (hidden.size() < cases && !candidates.empty()) {
+    const std::size_t at = random.below(candidates.size());
+    if (shows(truth, candidates[at])) hidden.push_back(candidates[at]);
+    candidates.erase(candidates.begin() + static_cast<std::ptrdiff_t>(at));
+  }
+  std::printf("%zu parts, %zu single faults in the catalogue, %zu hidden ones\n", model.machine->parts().size(), model.catalogue.size(), hidden.size());
+
+  trial::EpisodeOptions plain;
+  const trial::ReadingErrors home_errors{0.02, 0}, foreign_errors{0.02, 0.01};
+  bool good = true;
+  const Score home = run(model, model, priors, [&] {
+    std::vector<fault::FaultId> own;
+    for (const auto id : hidden)
+      if (const auto m = in_model(model, truth, id)) own.push_back(*m);
+    return own;
+  }(), home_errors, plain, false, false, verbose);
+  print("home", "planned", home);
+  good = good && 100.0 * home.first / home.cases >= first_home && 100.0 * home.three / home.cases >= three_home;
+  const Score foreign = run(model, truth, priors, hidden, foreign_errors, plain, true, false, verbose);
+  print("foreign", "planned", foreign);
+  good = good && 100.0 * foreign.first / foreign.cases >= first_foreign && 100.0 * foreign.three / foreign.cases >= three_foreign;
+  if (!short_run) {
+    auto options = plain;
+    options.policy = trial::Policy::random;
+    print("foreign", "random prober", run(model, truth, priors, hidden, foreign_errors, options, true, false, false));
+    options.policy = trial::Policy::half_split;
+    print("foreign", "half-split by hand", run(model, truth, priors, hidden, foreign_errors, options, true, false, false));
+    options = plain;
+    options.functions_told = false;
+    print("foreign", "functions withheld", run(model, truth, priors, hidden, foreign_errors, options, true, false, false));
+    print("foreign", "true mode removed", run(model, truth, priors, hidden, foreign_errors, plain, true, true, false));
+  }
+  return good ? 0 : 1;
+}
