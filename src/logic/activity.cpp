@@ -22,7 +22,8 @@ class Reader {
       case Look::Kind::slot: return probed(kernel_.at_leg(look.id), only_slot(look.slot));
       case Look::Kind::cycle: return probed(kernel_.at_leg(look.id), only_slot(last_slot(look.slot)) & kernel_.occurs());
       case Look::Kind::content: return judged(look.id, only_slot(last_slot(look.slot)) & kernel_.occurs());
-      case Look::Kind::stored: return judged(look.id, kernel_.occurs());
+      case Look::Kind::stored: return judged(look.id, kernel_.occurs() & taken_in());
+      case Look::Kind::stored_net: return judged_by(kernel_.value(net_.net_node[look.id]), net_.net_node[look.id], kernel_.occurs() & taken_in());
       case Look::Kind::function: return function(look.id);
       case Look::Kind::power: {
         const NodeId node = net_.power_node[look.id];
@@ -33,7 +34,7 @@ class Reader {
     }
     return V{};
   }
-  static bool before_crash(Look::Kind kind) { return kind == Look::Kind::content || kind == Look::Kind::stored; }
+  static bool before_crash(Look::Kind kind) { return kind == Look::Kind::content || kind == Look::Kind::stored || kind == Look::Kind::stored_net; }
 
  private:
   V any(const V& x) const { return anywhere(x, net_.words); }
@@ -43,6 +44,8 @@ class Reader {
     words[slot / 64] = Word64{1} << (slot % 64);
     return repeated<V>(words, net_.words);
   }
+  /// Slots in which readers take their data; on the way there a bus may hold anything.
+  V taken_in() const { return repeated<V>(net_.last_phase.data(), net_.words); }
   std::uint32_t last_slot(std::uint32_t cycle) const { return net_.cycles[cycle].first_slot + net_.cycles[cycle].phases - 1; }
 
   /// What a logic probe can show: a level held in every slot that is driven, movement anywhere, a fight anywhere, or nothing at all.
@@ -54,8 +57,10 @@ class Reader {
     return answer(low, kLow) | answer(high, kHigh) | answer(moves, kPulsing) | answer(all_none, kFloating) | answer(any(p.fight & slots), kMiddle);
   }
   V judged(std::uint32_t pin, const V& slots) const {
-    const Planes<V> healthy = kernel_.healthy(node_of(pin));
-    const auto r = rightness<V>(kernel_.at_leg(pin), healthy);
+    return judged_by(kernel_.at_leg(pin), node_of(pin), slots);
+  }
+  V judged_by(const Planes<V>& p, NodeId node, const V& slots) const {
+    const auto r = rightness<V>(p, kernel_.healthy(node));
     const V seen = any(slots);
     return answer(~any(~r.right & slots) & seen, kRight) | answer(any(r.wrong & slots) | ~seen, kWrong);
   }
@@ -175,7 +180,7 @@ std::vector<bool> Activity::upstream(const Look& look) const {
     for (const auto& o : s.also_data) want(o.node);
     for (const auto& o : s.inputs) want(o.node);
   };
-  if (look.kind == Look::Kind::net) want(n.net_node[look.id]);
+  if (look.kind == Look::Kind::net || look.kind == Look::Kind::stored_net) want(n.net_node[look.id]);
   else if (look.kind == Look::Kind::power) want(n.power_node[look.id]);
   else if (look.kind == Look::Kind::function)
     for (const auto& need : machine().functions()[look.id].needs) { if (need.pin.known()) want_pin(need.pin.index()); }

@@ -28,6 +28,7 @@ struct Look {
     cycle,     ///< last phase of one cycle, on a leg
     content,   ///< right or wrong in the last phase of one cycle, on a leg, before a crash
     stored,    ///< right or wrong in any cycle, on a leg, before a crash
+    stored_net,  ///< the same on a net
     function,  ///< a function of the machine
     power      ///< a part's supply pins: right, wrong
   };

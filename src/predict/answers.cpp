@@ -10,14 +10,15 @@ using logic::Look;
 using logic::Overlay;
 
 Answers::Answers(const fault::Catalogue& catalogue, std::shared_ptr<const logic::Activity> activity) : catalogue_(catalogue), activity_(std::move(activity)) {
-  columns_ = activity_->machine().nets().size() + activity_->machine().functions().size();
+  columns_ = 2 * activity_->machine().nets().size() + activity_->machine().functions().size();
 }
 
 std::optional<std::size_t> Answers::column(const Look& look) const {
   const auto& machine = activity_->machine();
   if (look.kind == Look::Kind::net) return look.id;
   if (look.kind == Look::Kind::leg && machine.pins()[look.id].net.known()) return machine.pins()[look.id].net.index();
-  if (look.kind == Look::Kind::function && !machine.functions()[look.id].held) return machine.nets().size() + look.id;
+  if (look.kind == Look::Kind::stored && machine.pins()[look.id].net.known()) return machine.nets().size() + machine.pins()[look.id].net.index();
+  if (look.kind == Look::Kind::function && !machine.functions()[look.id].held) return 2 * machine.nets().size() + look.id;
   return std::nullopt;
 }
 
@@ -26,6 +27,7 @@ void Answers::fill_table() const {
   const auto& machine = activity_->machine();
   std::vector<Look> looks;
   for (std::uint32_t i = 0; i < machine.nets().size(); ++i) looks.push_back({Look::Kind::net, i, 0});
+  for (std::uint32_t i = 0; i < machine.nets().size(); ++i) looks.push_back({Look::Kind::stored_net, i, 0});
   for (std::uint32_t i = 0; i < machine.functions().size(); ++i) looks.push_back({Look::Kind::function, i, 0});
   std::vector<Overlay> overlays{Overlay{}};
   std::map<std::uint32_t, std::uint32_t> parted;
@@ -52,7 +54,7 @@ void Answers::fill_table() const {
 
 /// The leg's own joint or input is touched by the hypothesis, so the leg may show something else than the net.
 bool Answers::differs_at_leg(const fault::Hypothesis& hypothesis, const Look& look) const {
-  if (look.kind != Look::Kind::leg) return false;
+  if (look.kind != Look::Kind::leg && look.kind != Look::Kind::stored) return false;
   for (const auto id : hypothesis) {
     const Fault& f = catalogue_.fault(id);
     if (f.site.pin.known() && f.site.pin.index() == look.id) return true;

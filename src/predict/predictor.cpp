@@ -105,6 +105,7 @@ class ActivityPredictor final : public fault::Predictor {
       if (kind == Kind::function) add_functions(setup, out);
       else if (kind == Kind::probe) add_legs(setup, out);
       else if (kind == Kind::volts_dc) add_rails(setup, out);
+      else if (kind == Kind::content) add_contents(setup, out);
       else if (kind == Kind::look || kind == Kind::touch || kind == Kind::part_test || kind == Kind::smell || kind == Kind::piggyback) add_parts(setup, kind, out);
     }
     return out;
@@ -361,6 +362,27 @@ class ActivityPredictor final : public fault::Predictor {
         q.point.pin = PinId(i);
         out.push_back(q);
       }
+  }
+  /// Where a stored or fetched bit can be compared with what it should be: data pins of memories and processors.
+  void add_contents(const board::Setup& setup, std::vector<Query>& out) const {
+    if (!setup.powered()) return;
+    for (std::uint32_t p = 0; p < machine_.parts().size(); ++p) {
+      const auto& part = machine_.parts()[p];
+      if (!part.fitted) continue;
+      for (const auto& block : part.type->blocks) {
+        if (block.kind != parts::Template::memory && block.kind != parts::Template::processor) continue;
+        for (const auto pin : block.port(block.port("data").empty() ? "out" : "data")) {
+          const PinId id = machine_.pin_of(board::PartId(p), pin);
+          if (!machine_.pin(id).net.known()) continue;
+          Query q;
+          q.setup = setup;
+          q.kind = Kind::content;
+          q.point.at = Point::At::leg;
+          q.point.pin = id;
+          out.push_back(q);
+        }
+      }
+    }
   }
   void add_rails(const board::Setup& setup, std::vector<Query>& out) const {
     if (!setup.powered()) return;

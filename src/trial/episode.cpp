@@ -72,7 +72,7 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
   if (options.functions_told)
     for (const auto& query : model.queries({}, {observe::Kind::function}))
       if (!model.machine().function(query.point.function).held) note(query, options.function_doubt);  // single keys are tried when keys are the complaint
-  const auto points = model.queries({}, {observe::Kind::probe, observe::Kind::volts_dc});
+  const auto points = model.queries({}, {observe::Kind::probe, observe::Kind::volts_dc, observe::Kind::content});
   Ranking ranking = session.rank();
   while (result.tests < options.most_tests) {
     if (found_share(ranking) >= options.declare_at && result.tests > 0) break;
@@ -83,7 +83,7 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
       next = middle_point(model, ranking, points, asked);
     } else {
       plan::PlanOptions plan;
-      plan.kinds = {observe::Kind::probe, observe::Kind::volts_dc};
+      plan.kinds = {observe::Kind::probe, observe::Kind::volts_dc, observe::Kind::content};
       plan.costs = &flat;
       plan.tests = 3;
       plan.safety_order = false;
@@ -102,6 +102,12 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
                   (ranking.suspects.empty() ? "" : ranking.suspects.front().name));
     }
     ranking = session.rank();
+    if (options.log) {
+      std::string top = "        healthy " + std::to_string(ranking.healthy) + " outside " + std::to_string(ranking.outside) + ":";
+      for (std::size_t i = 0; i < 5 && i < ranking.suspects.size(); ++i)
+        top += " " + ranking.suspects[i].name + " " + std::to_string(ranking.suspects[i].p).substr(0, 5) + (ranking.suspects[i].modes.empty() ? "" : " (" + ranking.suspects[i].modes[0].mode + " " + ranking.suspects[i].modes[0].at + ")");
+      options.log(top);
+    }
   }
   result.claimed = found_share(ranking);
   result.wrong_readings = world.wrong_readings();

@@ -68,7 +68,7 @@ bool hidden_kind(const Side& truth, const fault::Fault& f) {
 /// A fault that no reading on offer could show is not asked for.
 bool shows(const Side& truth, fault::FaultId id) {
   StepBudget budget(1000);
-  auto queries = truth.predictor->queries({}, {observe::Kind::probe, observe::Kind::volts_dc});
+  auto queries = truth.predictor->queries({}, {observe::Kind::probe, observe::Kind::volts_dc, observe::Kind::content});
   const auto table = truth.predictor->outcomes({fault::Hypothesis(), fault::Hypothesis(id)}, queries, budget);
   for (std::size_t q = 0; q < queries.size(); ++q) {
     const auto &a = table.at(0, q), &b = table.at(1, q);
