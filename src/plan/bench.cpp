@@ -22,7 +22,7 @@ std::string do_words(const Action& action, const board::Machine& machine) {
     case Action::Kind::hold: return "hold " + machine.part(action.part).ref;
     case Action::Kind::force_low: return "force " + machine.name_of(action.pin) + " low through 10 ohm";
     case Action::Kind::force_high: return "force " + machine.name_of(action.pin) + " high through 10 ohm";
-    case Action::Kind::open: return "open the " + action.what;
+    case Action::Kind::open: return "take the " + action.what + " off";
   }
   return {};
 }
@@ -37,7 +37,7 @@ std::string undo_words(const Action& action, const board::Machine& machine) {
     case Action::Kind::hold: return "let go of " + machine.part(action.part).ref;
     case Action::Kind::force_low:
     case Action::Kind::force_high: return "release " + machine.name_of(action.pin);
-    case Action::Kind::open: return "close the " + action.what;
+    case Action::Kind::open: return "put the " + action.what + " back";
   }
   return {};
 }
