@@ -127,6 +127,7 @@ class Search {
   std::priority_queue<Item, std::vector<Item>, LaterFirst> queue_;
   std::unordered_set<Hypothesis, HypothesisHash> seen_;
   StepBudget budget_;
+  StepBudget unlimited_{std::numeric_limits<std::uint64_t>::max()};  ///< for the predictor: work is counted here, before it is asked
   Found found_;
   double log_found_ = kNever, log_stop_ = kNever;
   double log_any_ = kNever;                  ///< odds of any additions at all
@@ -346,9 +347,10 @@ bool Search::simulate(const std::vector<Item>& batch) {
       which.push_back(i);
     }
     if (concerned.empty()) continue;
-    const auto scored = scores_.predictor().score_each(concerned, pieces, budget_);
+    if (!budget_.take(concerned.size())) return false;
+    const auto scored = scores_.predictor().score_each(concerned, pieces, unlimited_);
+    HS_REQUIRE(scored.size() == concerned.size(), "an unlimited budget scores every hypothesis");
     found_.steps += scored.size();
-    if (scored.size() < concerned.size()) return false;
     for (std::size_t k = 0; k < which.size(); ++k) {
       for (std::size_t c = 0; c < group.size(); ++c) rows[which[k]][group[c]] = std::max(scored[k][c], kImpossible);
     }
@@ -360,9 +362,10 @@ bool Search::simulate(const std::vector<Item>& batch) {
   if (!joint.empty()) {
     std::vector<Hypothesis> concerned;
     for (const std::size_t i : joint) concerned.push_back(sets[i]);
-    const std::vector<double> scored = scores_.predictor().score(concerned, scores_.evidence(), budget_);
+    if (!budget_.take(concerned.size())) return false;
+    const std::vector<double> scored = scores_.predictor().score(concerned, scores_.evidence(), unlimited_);
+    HS_REQUIRE(scored.size() == concerned.size(), "an unlimited budget scores every hypothesis");
     found_.steps += scored.size();
-    if (scored.size() < concerned.size()) return false;
     for (std::size_t k = 0; k < joint.size(); ++k) totals[joint[k]] = std::max(scored[k], kImpossible * static_cast<double>(columns_));
   }
   for (std::size_t i = 0; i < batch.size(); ++i) {

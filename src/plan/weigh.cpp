@@ -1,7 +1,10 @@
 #include "plan/weigh.h"
 
 #include <algorithm>
+#include <limits>
 #include <set>
+
+#include "base/require.h"
 
 namespace halfsplit::plan {
 namespace {
@@ -28,8 +31,10 @@ void weigh_block(const Block& block, const fault::Predictor& predictor, const Pl
                  std::size_t answers, StepBudget& budget, Weighed& out) {
   std::vector<fault::Hypothesis> hypotheses = out.rows.hypotheses;
   hypotheses.emplace_back();
-  const fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, budget);
-  if (table.rows < hypotheses.size() || table.columns < block.queries.size()) return;
+  if (!budget.take(hypotheses.size())) return;
+  StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
+  const fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, unlimited);
+  HS_REQUIRE(table.rows == hypotheses.size() && table.columns == block.queries.size(), "an unlimited budget answers every query");
   const double change = change_bench(options.now, block.setup, predictor, options.costs).minutes;
   for (std::size_t column = 0; column < table.columns; ++column) {
     Prospect prospect;

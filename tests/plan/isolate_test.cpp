@@ -107,7 +107,7 @@ TEST_CASE("without leave to isolate no chip is pulled") {
   }
 }
 
-TEST_CASE("nothing measured yet: ohms of the rail with the power off, then its volts, then signals") {
+TEST_CASE("with nothing measured the rail comes first: ohms in the dark and then volts before any signal") {
   const auto bell = oracle::doorbell();
   const auto priors = priors_of(*bell.predictor);
   const auto ranking = infer::rank(*bell.predictor, priors, {});
