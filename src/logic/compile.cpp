@@ -566,6 +566,7 @@ class Compiler {
     }
     for (const auto& [part, pin, data] : leftovers_) {
       const std::uint32_t net = net_of(pin_of(part, pin));
+      if (net == kNone32) continue;
       const auto role = machine_.part(part).type->pins[pin].role;
       if (role == PinRole::bidirectional && on_data_bus(net)) continue;
       bool shared = false;
