@@ -30,7 +30,7 @@ struct RankOptions {
 fault::Ranking rank(const fault::Predictor& predictor, const fault::PriorOdds& priors, const std::vector<fault::Evidence>& evidence,
                     const RankOptions& options = {});
 
-/// Readings come one by one: add() scores only what is new. The predictor must outlive it.
+/// Readings come one by one: rank() scores only what is new since the last one. The predictor must outlive it.
 class Session {
  public:
   Session(const fault::Predictor& predictor, fault::PriorOdds priors);
