@@ -24,8 +24,8 @@ class Examiner {
 
   std::vector<Finding> run() {
     for (const auto& note : activity_.prepared().notes) add(Grade::warning, note.message.rfind("no clock", 0) == 0 ? "no-clock" : "not-modelled", note.message, "");
-    fights();
     conflicts();
+    fights();
     floating_inputs();
     samples();
     selections();
@@ -78,8 +78,11 @@ class Examiner {
         if (fight.cycle.empty()) { fight.cycle = cycle_of(slot); fight.pins = pins; }
       }
     }
+    const auto told = [&](const std::set<std::uint32_t>& parts) {
+      return std::any_of(reported_.begin(), reported_.end(), [&](const auto& all) { return std::includes(all.begin(), all.end(), parts.begin(), parts.end()); });
+    };
     for (const auto& [parts, fight] : found)
-      add(Grade::error, "fight", part_list(parts) + " drive " + *fight.nets.begin() + (fight.nets.size() > 1 ? " and " + std::to_string(fight.nets.size() - 1) + " more nets" : "") + " at the same time in '" + fight.cycle + "'",
+      if (!told(parts)) add(Grade::error, "fight", part_list(parts) + " drive " + *fight.nets.begin() + (fight.nets.size() > 1 ? " and " + std::to_string(fight.nets.size() - 1) + " more nets" : "") + " at the same time in '" + fight.cycle + "'",
           "is only one of them fitted, or is an enable wired wrongly?", fight.pins);
   }
 
