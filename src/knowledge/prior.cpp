@@ -20,6 +20,7 @@ using fault::Fault;
 using fault::Site;
 
 constexpr char kSetUp[] = "set-up or operator";
+constexpr double kMatedConnector = 0.1;  // contacts' worth of faults in its body
 constexpr double kLeastShare = 0.02;  // of a mode that no pack tells of
 
 bool holds(const std::vector<PartId>& list, PartId id) { return std::find(list.begin(), list.end(), id) != list.end(); }
@@ -152,10 +153,17 @@ class PriorMaker {
     const board::Part& part = machine_.part(id);
     const Rate rate = knowledge_.rate(part.type->rate_class, fault::technology_of(part), profile_);
     double total = rate.faults * knowledge_.group_factor(part.type->rate_class, part.type->function_group) * factor(id, Modifier::On::part, false);
-    if (rate.per == Per::contact) total *= static_cast<double>(std::max<std::size_t>(1, parts::elements(*part.type).size()));
+    if (rate.per == Per::contact) total *= contacts(id);
     if (rate.per == Per::pin) total *= part.pin_count;
     if (rate.per == Per::machine) total /= static_cast<double>(std::max<std::size_t>(1, set_up_parts_));
     return total;
+  }
+
+  /// Elements; a connector without elements counts its pins, or hardly anything where it is mated: then the plug has the contacts.
+  double contacts(PartId id) const {
+    const std::size_t elements = parts::elements(*machine_.part(id).type).size();
+    if (elements > 0) return static_cast<double>(elements);
+    return machine_.plug_contacts(id).empty() ? std::max<double>(1, machine_.part(id).pin_count) : kMatedConnector;
   }
 
   PartRates rates_of(PartId id) const {
