@@ -64,7 +64,7 @@ Result<std::int64_t> schema_of(const Database& database, std::int64_t newest) {
   return marks->version;
 }
 
-/// "workshop.db.schema-1", or with a number behind where that is taken.
+/// "workshop.db.schema-1", or with a number behind where that is taken. Read by a connection of its own: one that writes can't be copied from.
 Status back_up_beside(const Database& database, std::int64_t schema) {
   const std::string first = fmt::format("{}.schema-{}", database.path(), schema);
   std::string name = first;
@@ -72,7 +72,8 @@ Status back_up_beside(const Database& database, std::int64_t schema) {
     if (i > kMostBackups) return store_trouble(fmt::format("{} and {} more backups are there already", first, kMostBackups), "move them away");
     name = fmt::format("{}-{}", first, i);
   }
-  return database.copy_to(name);
+  const auto reader = Database::open(database.path(), Database::Mode::existing);
+  return reader ? reader->copy_to(name) : Status(reader.error());
 }
 
 Status migrate(const Database& database, std::span<const char* const> steps) {

@@ -13,7 +13,6 @@ namespace halfsplit::store {
 namespace {
 
 constexpr std::size_t kMostWords = 32;
-constexpr std::int64_t kMostCacheBytes = std::int64_t{256} << 20;
 
 /// Every word in quotes, so that nothing a person types is an operator; its beginning is enough.
 std::string match_text(std::string_view typed) {
@@ -52,14 +51,14 @@ Result<std::vector<Found>> Workshop::search(std::string_view typed, std::size_t 
 
 Result<std::optional<std::string>> Workshop::cached(const std::string& key) const { return inside_->database.text("SELECT bytes FROM cache WHERE key = ?1", {key}); }
 
-Status Workshop::cache(const std::string& key, std::string_view bytes) {
+Status Workshop::cache(const std::string& key, std::string_view bytes, std::int64_t most) {
   const Database& database = inside_->database;
   auto change = Transaction::begin(database, Transaction::For::writing);
   if (!change) return change.error();
   const Status put = database.run("INSERT OR REPLACE INTO cache(key, bytes, nr) VALUES(?1, ?2, (SELECT coalesce(max(nr), 0) + 1 FROM cache))", {key, Bytes{bytes}});
   if (!put) return put.error();
   const Status dropped = database.run(
-      "DELETE FROM cache WHERE nr IN (SELECT nr FROM (SELECT nr, sum(length(bytes)) OVER (ORDER BY nr DESC) AS total FROM cache) WHERE total > ?1)", {kMostCacheBytes});
+      "DELETE FROM cache WHERE nr IN (SELECT nr FROM (SELECT nr, sum(length(bytes)) OVER (ORDER BY nr DESC) AS total FROM cache) WHERE total > ?1)", {most});
   if (!dropped) return dropped.error();
   return change->commit();
 }

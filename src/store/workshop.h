@@ -73,8 +73,8 @@ class Workshop {
 
   /// Results that can be made again; may vanish at any time. Keys are the caller's: name, hashes, program version.
   Result<std::optional<std::string>> cached(const std::string& key) const;
-  /// Drops what was kept longest when all together exceed 256 MiB.
-  Status cache(const std::string& key, std::string_view bytes);
+  /// Drops what was kept longest when all together exceed `most` bytes.
+  Status cache(const std::string& key, std::string_view bytes, std::int64_t most = std::int64_t{256} << 20);
   Status empty_cache();
 
   /// Copies the whole workshop while others may be writing; refuses to overwrite.
