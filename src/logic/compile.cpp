@@ -1,3 +1,4 @@
+// Long because: one visitor over all block templates; parted it would need its state passed round.
 #include "logic/compile.h"
 
 #include <algorithm>
@@ -175,6 +176,8 @@ class Compiler {
     net_.drive_node.assign(pins, kNone32);
     for (const auto& pin : machine_.pins()) {
       const auto* family = machine_.part(pin.part).family;
+      const auto role = machine_.part(pin.part).type->pins[pin.index].role;
+      net_.is_supply.push_back(role == PinRole::supply || role == PinRole::ground);
       net_.floats_high.push_back(family != nullptr && family->floats_high);
     }
     net_.power_node.assign(count, kNone32);

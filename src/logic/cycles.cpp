@@ -1,3 +1,4 @@
+// Long because: the sweep, the slots and the reference run share one builder.
 #include "logic/cycles.h"
 
 #include <algorithm>

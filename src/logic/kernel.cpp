@@ -1,3 +1,4 @@
+// Long because: one class template, instantiated for three lane widths in this file.
 #include "logic/kernel.h"
 
 #include <algorithm>
@@ -159,7 +160,7 @@ Planes<V> Kernel<V>::read(const Operand& operand) const {
     const auto& patch = pin_patches_[pin_patch_of_[operand.pin] - 1].second;
     p = choose<V>(patch.open | patch.deaf, nothing_driven<V>(), p);
   }
-  if (operand.pin != kNone32 && net_.floats_high[operand.pin] && !is_zero<V>(p.none)) {  // an open bipolar input acts as high, or picks up what is about
+  if (operand.pin != kNone32 && net_.floats_high[operand.pin] && !net_.is_supply[operand.pin] && !is_zero<V>(p.none)) {  // an open bipolar input acts as high, or picks up what is about
     p.high |= p.none;
     p.wrong |= p.none;
     p.none = V{};
@@ -386,9 +387,11 @@ Planes<V> Kernel<V>::evaluate_all_right(const Op& op) const {
   out.right = all_ones<V>();
   for (std::uint32_t k = 0; k < op.count; ++k) {
     const Operand& o = net_.operands[op.first + k];
-    const Planes<V> p = op.kind == OpKind::both_right ? value(o.node) : sensed<V>(read(o));
+    // Stored and access nodes are taken as they are; a supply pin on nothing has no supply, whatever it picks up.
+    const bool as_is = op.kind == OpKind::both_right || (o.pin != kNone32 && net_.is_supply[o.pin]);
+    const Planes<V> p = as_is ? read(o) : sensed<V>(read(o));
     if (reference_run_) continue;
-    const Planes<V> ref = op.kind == OpKind::both_right ? healthy(o.node) : sensed<V>(healthy(o.node));
+    const Planes<V> ref = as_is ? healthy(o.node) : sensed<V>(healthy(o.node));
     const Rightness<V> r = rightness<V>(p, ref);
     out.right &= r.right;
     const V still = op.kind == OpKind::both_right ? V{} : (p.low | p.high) & ref.right;

@@ -146,6 +146,7 @@ struct Network {
 
   std::vector<NodeId> net_node;              ///< per net: resolve
   std::vector<NodeId> strong_node;           ///< per net: strong, or kNone32
+  std::vector<bool> is_supply;               ///< per pin: supply or ground
   std::vector<bool> floats_high;             ///< per pin: its family takes an open input as high
   std::vector<NodeId> drive_node;            ///< per pin: drive, or kNone32
   std::vector<NodeId> power_node;            ///< per part: all_right over its supply pins, or kNone32

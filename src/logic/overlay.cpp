@@ -80,6 +80,11 @@ class Applier {
     return kind == Template::contact || kind == Template::resistor || kind == Template::capacitor || kind == Template::inductor || kind == Template::diode ||
            kind == Template::crystal;
   }
+  bool regulates(std::uint32_t part) const {
+    for (const auto& block : machine_.parts()[part].type->blocks)
+      if (block.kind == Template::regulator) return true;
+    return false;
+  }
   bool passive(std::uint32_t part) const {
     for (const auto& block : machine_.parts()[part].type->blocks)
       if (two_ended(block.kind)) return true;
@@ -193,6 +198,10 @@ class Applier {
         return true;
       case Effect::shorted:
         if (links) return short_element(part, f.element);
+        if (regulates(part)) {  // through to its input: the rail is far off
+          each_driver(part, PinId{}, [&](auto& p) { p.wrong |= mask_; });
+          return true;
+        }
         if (short_supply(part, f.pin)) return true;
         each_driver(part, PinId{}, [&](auto& p) { p.hard_low |= mask_; });
         return true;

@@ -80,7 +80,10 @@ Outcome volts_outcome(std::uint8_t seen, const NetLevels& levels) {
   if (levels.rail) {
     if (seen & logic::kLow) levels.rail_v == 0 ? add(0, levels.rail_spread_v) : add(0.15, 0.25);
     if (seen & logic::kHigh) levels.rail_v == 0 ? add(2.0, 1.5) : add(levels.rail_v, levels.rail_spread_v);
-    if (seen & (logic::kPulsing | logic::kMiddle)) add(levels.rail_v * 0.75, std::abs(levels.rail_v) * 0.15 + 0.1);
+    if (seen & (logic::kPulsing | logic::kMiddle)) {  // off: sagging, or through to what feeds it
+      add(levels.rail_v * 0.75, std::abs(levels.rail_v) * 0.15 + 0.1);
+      if (parts.size() < 3) add(levels.rail_v * 1.5, std::abs(levels.rail_v) * 0.25 + 0.1);
+    }
     if ((seen & logic::kFloating) && parts.size() < 3) add(0.3, 0.4);
   } else {
     if (seen & logic::kLow) add(levels.low_v, levels.low_spread_v);
