@@ -233,8 +233,15 @@ bool apply(Kernel<V>& kernel, const Network& network, const Overlay& overlay, co
   Applier<V> applier(kernel, network, mask);
   if (overlay.setup != nullptr)
     for (const auto& action : overlay.setup->actions()) applier.action(action);
+  // A part that is out of the machine takes its faults with it.
+  const auto away = [&](const fault::Fault& f) {
+    if (overlay.setup == nullptr || !f.site.part.known()) return false;
+    for (const auto& action : overlay.setup->actions())
+      if (action.kind == board::Action::Kind::pull && action.part == f.site.part) return true;
+    return false;
+  };
   bool all = true;
-  for (const auto* f : overlay.faults) all = applier.fault(*f) && all;
+  for (const auto* f : overlay.faults) all = (away(*f) || applier.fault(*f)) && all;
   for (const auto& [pin, seen] : overlay.observed_outputs) {
     auto& patch = kernel.pin_patch(pin);
     (seen == kLow ? patch.hard_low : seen == kHigh ? patch.hard_high : seen == kFloating ? patch.no_drive : seen == kMiddle ? patch.weak : patch.moving) |= mask;

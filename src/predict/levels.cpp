@@ -78,13 +78,13 @@ Outcome volts_outcome(std::uint8_t seen, const NetLevels& levels) {
   std::vector<Outcome::Part> parts;
   const auto add = [&](double mean, double spread) { parts.push_back({1.0f, static_cast<float>(mean), static_cast<float>(spread)}); };
   if (levels.rail) {
-    if (seen & logic::kLow) levels.rail_v == 0 ? add(0, levels.rail_spread_v) : add(0.15, 0.25);
+    if (seen & logic::kLow) levels.rail_v == 0 ? add(0, levels.rail_spread_v) : add(0.12, 0.2);
     if (seen & logic::kHigh) levels.rail_v == 0 ? add(2.0, 1.5) : add(levels.rail_v, levels.rail_spread_v);
     if (seen & (logic::kPulsing | logic::kMiddle)) {  // off: sagging, or through to what feeds it
       add(levels.rail_v * 0.75, std::abs(levels.rail_v) * 0.15 + 0.1);
       if (parts.size() < 3) add(levels.rail_v * 1.5, std::abs(levels.rail_v) * 0.25 + 0.1);
     }
-    if ((seen & logic::kFloating) && parts.size() < 3) add(0.3, 0.4);
+    if ((seen & logic::kFloating) && !(seen & logic::kLow) && parts.size() < 3) add(0.12, 0.2);  // its loads draw it down
   } else {
     if (seen & logic::kLow) add(levels.low_v, levels.low_spread_v);
     if (seen & logic::kHigh) add(levels.high_v, levels.high_spread_v);
