@@ -1,6 +1,7 @@
 #include "logic/activity.h"
 
 #include <algorithm>
+#include <mutex>
 
 #include "logic/kernel.h"
 #include "logic/overlay.h"
@@ -114,8 +115,7 @@ std::uint8_t surroundings(const board::Machine& machine, const Look& look, const
 }
 
 template <class V>
-void run_all(const Network& network, const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) {
-  Kernel<V> kernel(network);
+void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) {
   const Reader<V> reader(kernel, network);
   const std::size_t at_once = kLanes<V> / network.words;
   std::vector<std::size_t> early, late;
@@ -145,17 +145,37 @@ void run_all(const Network& network, const std::vector<Overlay>& overlays, const
 
 }  // namespace
 
+struct Activity::Kernels {
+  std::mutex mutex;
+  std::vector<std::unique_ptr<Kernel<Lanes8>>> idle;
+};
+
+Activity::Activity(Prepared prepared) : prepared_(std::move(prepared)), kernels_(std::make_unique<Kernels>()) {}
+Activity::~Activity() = default;
+
 std::shared_ptr<const Activity> Activity::build(const board::Machine& machine) {
   return std::shared_ptr<const Activity>(new Activity(prepare(machine)));
 }
 
 void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers) const {
-  run_all<Lanes8>(network(), overlays, looks, answers, false);
+  std::unique_ptr<Kernel<Lanes8>> kernel;
+  {
+    const std::lock_guard<std::mutex> lock(kernels_->mutex);
+    if (!kernels_->idle.empty()) {
+      kernel = std::move(kernels_->idle.back());
+      kernels_->idle.pop_back();
+    }
+  }
+  if (!kernel) kernel = std::make_unique<Kernel<Lanes8>>(network());
+  run_all<Lanes8>(*kernel, network(), overlays, looks, answers, false);
+  const std::lock_guard<std::mutex> lock(kernels_->mutex);
+  kernels_->idle.push_back(std::move(kernel));
 }
 
 void Activity::look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) const {
-  if (network().words == 1) run_all<Word64>(network(), overlays, looks, answers, cold);
-  else run_all<Lanes2>(network(), overlays, looks, answers, cold);
+  const auto run = [&](auto kernel) { run_all(kernel, network(), overlays, looks, answers, cold); };
+  if (network().words == 1) run(Kernel<Word64>(network()));
+  else run(Kernel<Lanes2>(network()));
 }
 
 bool Activity::acts(const fault::Fault& fault) const {

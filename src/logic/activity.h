@@ -1,7 +1,7 @@
 // logic/activity.h - what a probe, a scope and a dump see on logic, for many hypotheses at once: sets of possible answers.
 //
 // Shape:    a Look is one question (a leg, a net or a function, seen one way); an answer is a small bit set of what can be seen.
-// Owns:     the compiled network; const and safe to share; each call makes its own kernel.
+// Owns:     the compiled network; const and safe to share; each call has a kernel of its own while it runs.
 // Cost:     about 10 us a hypothesis, packed; see docs/measurements.md.
 // Start at: Activity::build(), Activity::look().
 #pragma once
@@ -48,6 +48,7 @@ struct Overlay {
 class Activity {
  public:
   static std::shared_ptr<const Activity> build(const board::Machine& machine);
+  ~Activity();
   const Network& network() const { return prepared_.network; }
   const Prepared& prepared() const { return prepared_; }
   const board::Machine& machine() const { return *prepared_.network.machine; }
@@ -63,8 +64,10 @@ class Activity {
   bool touches(const fault::Fault& fault, const std::vector<bool>& upstream_ops) const;
 
  private:
-  explicit Activity(Prepared prepared) : prepared_(std::move(prepared)) {}
+  explicit Activity(Prepared prepared);
   Prepared prepared_;
+  struct Kernels;  ///< idle kernels: making one costs as much as some hypotheses
+  std::unique_ptr<Kernels> kernels_;
 };
 
 }  // namespace halfsplit::logic

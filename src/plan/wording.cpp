@@ -10,6 +10,7 @@ namespace halfsplit::plan {
 namespace {
 
 constexpr double kShown = 0.05;      ///< a suspect below this share is not named
+constexpr double kUnexplained = 0.5; ///< share of the outside from which that is what an outcome means
 constexpr std::size_t kMostNames = 3;
 
 struct Shift { fault::SiteId site; double before = 0, after = 0; };
@@ -43,7 +44,7 @@ std::string meaning(const Weighed& weighed, const std::vector<double>& after, co
   }
   std::sort(cleared.begin(), cleared.end(), [](const Shift& a, const Shift& b) { return a.before != b.before ? a.before > b.before : a.site < b.site; });
   std::string text;
-  if (top == nullptr || outside > top->after) {
+  if (top == nullptr || outside > kUnexplained) {
     text = "none of the suspects fits well";
   } else if (top->after > top->before) {
     text = fmt::format("{} to {}", catalogue.site_name(top->site), percent(top->after));

@@ -9,7 +9,12 @@ using fault::Site;
 using logic::Look;
 using logic::Overlay;
 
-Answers::Answers(const fault::Catalogue& catalogue, std::shared_ptr<const logic::Activity> activity) : catalogue_(catalogue), activity_(std::move(activity)) {
+namespace {
+constexpr std::size_t kWorthTable = 16;  ///< fewer hypotheses than this are simulated when there is no table yet
+}
+
+Answers::Answers(const fault::Catalogue& catalogue, std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper)
+    : catalogue_(catalogue), activity_(std::move(activity)), keeper_(keeper) {
   columns_ = 2 * activity_->machine().nets().size() + activity_->machine().functions().size();
 }
 
@@ -48,8 +53,18 @@ void Answers::fill_table() const {
     overlay.faults = {&fault};
     overlays.push_back(std::move(overlay));
   }
+  if (load_table(overlays.size())) return;
   table_.resize(overlays.size() * columns_);
   activity_->look(overlays, looks, table_.data());
+  if (keeper_) keeper_->keep({reinterpret_cast<const char*>(table_.data()), table_.size()});
+}
+
+bool Answers::load_table(std::size_t rows) const {
+  if (!keeper_) return false;
+  const auto bytes = keeper_->load();
+  if (!bytes || bytes->size() != rows * columns_) return false;
+  table_.assign(bytes->begin(), bytes->end());
+  return true;
 }
 
 /// The leg's own joint or input is touched by the hypothesis, so the leg may show something else than the net.
@@ -71,7 +86,8 @@ std::vector<std::uint8_t> Answers::ask(const board::Setup& setup, const std::vec
     columns.push_back(column(look));
     all_in_table = all_in_table && columns.back().has_value();
   }
-  if (all_in_table && table_.empty()) fill_table();
+  if (all_in_table && table_.empty() && cases.size() >= kWorthTable) fill_table();
+  all_in_table = all_in_table && !table_.empty();
   std::vector<std::size_t> simulated;
   for (std::size_t c = 0; c < cases.size(); ++c) {
     const auto& h = cases[c].hypothesis;

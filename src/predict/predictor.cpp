@@ -31,8 +31,8 @@ struct Ask {
 
 class ActivityPredictor final : public fault::Predictor {
  public:
-  ActivityPredictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence, std::shared_ptr<const logic::Activity> activity)
-      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity)) {
+  ActivityPredictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence, std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper)
+      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity), keeper) {
     for (std::uint32_t i = 0; i < machine.nets().size(); ++i) levels_.push_back(levels_of(machine, board::NetId(i)));
   }
 
@@ -422,8 +422,8 @@ class ActivityPredictor final : public fault::Predictor {
 }  // namespace
 
 std::unique_ptr<fault::Predictor> make_predictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence,
-                                                 std::shared_ptr<const logic::Activity> activity) {
-  return std::make_unique<ActivityPredictor>(machine, catalogue, evidence, std::move(activity));
+                                                 std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper) {
+  return std::make_unique<ActivityPredictor>(machine, catalogue, evidence, std::move(activity), keeper);
 }
 
 }  // namespace halfsplit::predict

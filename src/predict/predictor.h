@@ -7,13 +7,25 @@
 // Start at: make_predictor(); used through fault::Predictor.
 #pragma once
 #include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
 
 #include "fault/predictor.h"
 #include "logic/activity.h"
 
 namespace halfsplit::predict {
 
+/// Where the table may be kept between runs of the program; what is kept must have been made for the same machine by the same program.
+class TableKeeper {
+ public:
+  virtual ~TableKeeper() = default;
+  virtual std::optional<std::string> load() = 0;
+  virtual void keep(std::string_view bytes) = 0;
+};
+
+/// `keeper` may be nothing; else it must live as long as the predictor.
 std::unique_ptr<fault::Predictor> make_predictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence,
-                                                 std::shared_ptr<const logic::Activity> activity);
+                                                 std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper = nullptr);
 
 }  // namespace halfsplit::predict

@@ -1,0 +1,224 @@
+#include "app/entries.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <limits>
+#include <map>
+
+#include "app/advice.h"
+#include "app/outcome_words.h"
+#include "app/safety.h"
+#include "app/tools.h"
+#include "app/verdicts.h"
+#include "base/text.h"
+
+namespace halfsplit::app {
+namespace {
+
+using job::LineKind;
+using observe::Observation;
+
+constexpr double kWasSuspect = 0.02, kMuchLess = 0.5;  ///< cleared: was at least this, is at most this share of it
+constexpr std::size_t kMostCleared = 5;
+
+const char* word_for(LineKind kind) { return kind == LineKind::read ? "reading" : job::name_of(kind); }
+
+std::vector<const Observation*> observations(const Understood& understood) {
+  std::vector<const Observation*> out;
+  for (const observe::Event& event : understood.events)
+    if (const auto* seen = std::get_if<Observation>(&event)) out.push_back(seen);
+  return out;
+}
+
+/// The value as read; a function's wording stays beside it where it says more.
+std::string value_text(const Observation& seen, const board::Machine& machine) {
+  if (seen.kind != observe::Kind::function || !seen.value.word) return observe::describe(seen.value, machine);
+  if (seen.value.word == observe::Word::right) return "works";
+  if (seen.value.word == observe::Word::bad) return "not right, \"" + seen.value.note + "\"";
+  return observe::name_of(*seen.value.word);
+}
+
+/// Each reading against a good machine in the same set-up.
+std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<const Observation*>& seen) {
+  std::vector<fault::Query> queries;
+  for (const Observation* one : seen) queries.push_back({one->setup, one->point, one->kind, one->cycle});
+  StepBudget budget(std::numeric_limits<std::uint64_t>::max());
+  const fault::OutcomeTable healthy = sitting.model().predictor().outcomes({fault::Hypothesis()}, queries, budget);
+  std::vector<report::MeaningLine> out;
+  for (std::size_t i = 0; i < seen.size(); ++i) {
+    const Observation& one = *seen[i];
+    report::MeaningLine line;
+    const bool function = one.point.at == observe::Point::At::function;
+    line.point = function ? sitting.machine().function(one.point.function).title : observe::describe(one.point, sitting.machine());
+    line.kind = observe::name_of(one.kind);
+    line.value = value_text(one, sitting.machine());
+    line.verdict = compare(one.value, healthy.at(0, i));
+    line.expected = expectation(healthy.at(0, i));
+    line.note = one.condition;
+    if (one.share.trials > 1) line.note += fmt::format("{}{} of {} times", line.note.empty() ? "" : ", ", one.share.seen, one.share.trials);
+    out.push_back(std::move(line));
+  }
+  return out;
+}
+
+std::map<fault::SiteId, double> shares(const fault::Ranking& ranking) {
+  std::map<fault::SiteId, double> out;
+  for (const fault::Suspect& suspect : ranking.suspects) out.emplace(suspect.site, suspect.p);
+  return out;
+}
+
+void add_shifts(report::Entry& entry, const fault::Ranking& before, const fault::Ranking& after, const fault::Catalogue& catalogue) {
+  const auto was = shares(before), is = shares(after);
+  const auto at = [](const std::map<fault::SiteId, double>& all, fault::SiteId site) {
+    const auto found = all.find(site);
+    return found == all.end() ? 0.0 : found->second;
+  };
+  for (const auto& [site, p] : was)
+    if (p >= kWasSuspect && at(is, site) <= p * kMuchLess) entry.cleared.push_back({catalogue.site_name(site), p, at(is, site)});
+  std::stable_sort(entry.cleared.begin(), entry.cleared.end(), [](const auto& a, const auto& b) { return a.before - a.after > b.before - b.after; });
+  if (entry.cleared.size() > kMostCleared) entry.cleared.resize(kMostCleared);
+  if (!after.suspects.empty()) entry.first = report::ShiftLine{after.suspects.front().name, at(was, after.suspects.front().site), after.suspects.front().p};
+}
+
+/// Symptoms that left the function open: what to type instead.
+std::vector<std::string> questions(const Understood& understood, const board::Machine& machine) {
+  constexpr std::size_t kMost = 8;
+  std::vector<std::string> out;
+  for (const auto& heard : understood.heard) {
+    if (heard.ask.empty() || !heard.observations.empty()) continue;
+    out.push_back("\"" + heard.wording + "\": of what? Say one of these:");
+    for (std::size_t i = 0; i < std::min(heard.ask.size(), kMost); ++i) {
+      const board::Function& function = machine.function(heard.ask[i]);
+      out.push_back(fmt::format("  halfsplit symptom --about {} {}   ({})", function.id, heard.wording, function.title));
+    }
+    if (heard.ask.size() > kMost) out.push_back(fmt::format("  and {} more; halfsplit expect names all functions", heard.ask.size() - kMost));
+  }
+  return out;
+}
+
+std::vector<std::string> understood_lines(const Understood& understood, const board::Machine& machine) {
+  std::vector<std::string> out;
+  for (const observe::Event& event : understood.events) {
+    if (const auto* repair = std::get_if<observe::Repair>(&event))
+      out.push_back(fmt::format("{} {}. Readings before this speak of the machine as it was; try it again and say what works now.", repair->pin.known() ? machine.long_name_of(repair->pin) : machine.part(repair->part).ref, observe::name_of(repair->act)));
+    if (const auto* change = std::get_if<observe::StateChange>(&event)) {
+      out.push_back("Bench: " + (change->now.actions().empty() ? std::string("complete, powered.") : board::describe(change->now, machine) + "."));
+    }
+    if (const auto* seen = std::get_if<Observation>(&event))
+      if (seen->value.note.find("taken as power off") != std::string::npos) out.push_back("Taken as read with the power off.");
+  }
+  return out;
+}
+
+bool changes_machine(LineKind kind) { return kind == LineKind::answer || kind == LineKind::amend; }
+bool changes_ranking(LineKind kind) { return kind == LineKind::read || kind == LineKind::symptom || kind == LineKind::repair || kind == LineKind::state; }
+
+/// Tools and profiles are checked here: the line keeps them as typed.
+Status check_line(LineKind kind, const std::string& typed) {
+  if (kind != LineKind::tools) return Done{};
+  const auto tools = read_tools(typed);
+  return tools ? Status(Done{}) : Status(tools.error());
+}
+
+report::Entry plain_entry(const char* what, const Sitting& sitting) {
+  report::Entry out;
+  out.what = what;
+  out.slip = slip_of(sitting, false);
+  return out;
+}
+
+}  // namespace
+
+Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKind kind, const std::string& typed, const std::string& when, const std::string& about) {
+  if (const Status good = check_line(kind, typed); !good) return good.error();
+  const auto understood = sitting.understand(kind, typed, when, about);
+  if (!understood) return understood.error();
+  const bool nothing_heard = kind == LineKind::symptom && understood->events.empty();
+  if (nothing_heard) {
+    report::Entry out = plain_entry(word_for(kind), sitting);
+    out.lines = questions(*understood, sitting.machine());
+    out.nothing_kept = true;
+    return out;
+  }
+  const auto seen = observations(*understood);
+  std::optional<fault::Ranking> before;
+  if (!seen.empty()) {
+    auto ranking = sitting.ranking();
+    if (!ranking) return ranking.error();
+    before = std::move(ranking).value();
+  }
+  if (const Status kept = sitting.keep(*understood, workshop); !kept) return kept.error();
+  report::Entry out = plain_entry(word_for(kind), sitting);
+  out.lines = understood_lines(*understood, sitting.machine());
+  for (std::string& line : questions(*understood, sitting.machine())) out.lines.push_back(std::move(line));
+  out.meanings = meanings(sitting, seen);
+  if (before) {
+    const auto after = sitting.ranking();
+    if (!after) return after.error();
+    add_shifts(out, *before, *after, sitting.model().catalogue());
+  }
+  if (!changes_ranking(kind)) return out;
+  auto proposal = next(sitting, 1);
+  if (!proposal) return proposal.error();
+  out.slip = proposal->slip;
+  if (kind == LineKind::state) out.slip.bench.clear();  // it is the answer itself
+  out.next = std::move(proposal).value();
+  return out;
+}
+
+Result<report::Entry> enter(Desk& desk, LineKind kind, const std::string& typed, const std::string& about) {
+  auto sitting = desk.sit();
+  if (!sitting) return sitting.error();
+  if (changes_machine(kind)) {
+    // Tried on a copy first: a line that the machine refuses is not kept.
+    job::Job changed = (*sitting)->job();
+    auto line = job::make_line(kind, typed, desk.now());
+    if (!line) return line.error();
+    changed.lines.push_back(std::move(line).value());
+    auto tried = Sitting::of(desk.places(), std::move(changed));
+    if (!tried) return tried.error();
+  }
+  const auto shop = desk.workshop();
+  if (!shop) return shop.error();
+  auto entry = enter(**sitting, *shop, kind, typed, desk.now(), about);
+  if (entry && !changes_ranking(kind)) entry->lines.push_back("Kept.");
+  return entry;
+}
+
+Result<report::Entry> undo(Desk& desk) {
+  auto job = desk.current_job();
+  if (!job) return job.error();
+  if (!job.value()) return not_found("no job is open, so there is nothing to take back", "begin one: halfsplit job open MACHINE");
+  const auto shop = desk.workshop();
+  if (!shop) return shop.error();
+  auto taken = (*shop)->undo(**job);
+  if (!taken) return taken.error();
+  report::Entry out;
+  out.what = "undo";
+  if (!taken.value()) {
+    out.lines.push_back("Nothing to take back: the job has no lines.");
+    out.nothing_kept = true;
+    return out;
+  }
+  const job::Line& line = **taken;
+  auto sitting = desk.sit(std::move(**job));
+  if (!sitting) return sitting.error();
+  out.lines.push_back(fmt::format("Taken back: {} {}", job::name_of(line.kind), line.typed));
+  auto proposal = next(**sitting, 1);
+  if (!proposal) return proposal.error();
+  out.slip = proposal->slip;
+  out.next = std::move(proposal).value();
+  return out;
+}
+
+Result<report::Entry> show_state(Desk& desk) {
+  auto sitting = desk.sit();
+  if (!sitting) return sitting.error();
+  report::Entry out = plain_entry("state", **sitting);
+  out.slip.cautions = bench_cautions((*sitting)->history(), (*sitting)->machine());
+  if (out.slip.bench.empty()) out.lines.push_back("Bench: complete, powered.");
+  return out;
+}
+
+}  // namespace halfsplit::app

@@ -1,0 +1,29 @@
+// app/jobs.h - the use cases about jobs: open, list, show, use, note, close, and resuming the current one.
+//
+// Start at: open_job(), resume().
+#pragma once
+#include <string>
+#include <vector>
+
+#include "app/desk.h"
+#include "report/jobs.h"
+
+namespace halfsplit::app {
+
+struct NewJob {
+  std::string machine;               ///< name or folder
+  std::string title, profile;        ///< empty: the machine's title, aged
+  std::vector<std::string> tools;
+  std::vector<std::string> answers;  ///< "link-jp1=open"
+  bool qualified = false;
+};
+Result<report::Resumed> open_job(Desk& desk, const NewJob& wanted);
+Result<report::JobList> list_jobs(Desk& desk);
+/// `number`: of the job; empty = the current one.
+Result<report::JobShown> show_job(Desk& desk, const std::string& number);
+Result<report::Resumed> use_job(Desk& desk, const std::string& number);
+Result<report::JobShown> close_job(Desk& desk, const std::string& how);
+/// Where the current job stands: state, foremost suspects, next step. Without a job: how to begin.
+Result<report::Resumed> resume(Desk& desk);
+
+}  // namespace halfsplit::app

@@ -1,0 +1,204 @@
+#include "app/sitting.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "board/spec.h"
+#include "observe/parse.h"
+
+namespace halfsplit::app {
+namespace {
+
+/// A part that was just replaced is seldom bad again; its joints were touched and are not better than before.
+constexpr double kNewPart = 0.1;
+
+std::string folder_of(const Places& places, const job::Job& job) {
+  const auto at_folder = find_board(places, job.folder);
+  if (at_folder) return *at_folder;
+  const auto by_name = find_board(places, job.machine);
+  return by_name ? *by_name : std::string();
+}
+
+std::vector<board::Question> questions_of(const board::MachineSpec& spec) {
+  std::vector<board::Question> out;
+  for (const board::QuestionSpec& one : spec.questions) out.push_back({one.id, one.text, one.answers});
+  return out;
+}
+
+}  // namespace
+
+Result<std::vector<std::string>> amendments_of(const job::Options& options, const std::vector<board::Question>& questions) {
+  std::vector<std::string> out;
+  for (const job::Answer& answer : options.answers) {
+    const auto question = std::find_if(questions.begin(), questions.end(), [&](const auto& one) { return lower(one.id) == lower(answer.question); });
+    if (question == questions.end()) {
+      std::vector<std::string> ids;
+      for (const auto& one : questions) ids.push_back(one.id);
+      const auto near = did_you_mean(answer.question, ids);
+      return not_found("the machine asks no question called " + in_quotes(answer.question), near ? "did you mean " + *near + "?" : ids.empty() ? "it has no open questions" : "open: " + join(ids, ", "));
+    }
+    const auto chosen = std::find_if(question->answers.begin(), question->answers.end(), [&](const auto& one) { return lower(one.word) == lower(answer.word); });
+    if (chosen == question->answers.end()) {
+      std::vector<std::string> words;
+      for (const auto& one : question->answers) words.push_back(one.word);
+      return usage(in_quotes(answer.word) + " is no answer to " + question->id, "it may be: " + join(words, ", "));
+    }
+    if (chosen != question->answers.begin()) out.insert(out.end(), chosen->amendments.begin(), chosen->amendments.end());
+  }
+  out.insert(out.end(), options.amendments.begin(), options.amendments.end());
+  return out;
+}
+
+Sitting::~Sitting() = default;
+
+Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job) {
+  std::unique_ptr<Sitting> out(new Sitting);
+  out->options_ = job.options();
+  const std::string folder = folder_of(places, job);
+  if (folder.empty()) return not_found("the machine " + in_quotes(job.machine) + " of this job is gone", "it was in " + job.folder + "; put it back, or name its place: --data DIR");
+  std::vector<std::string> amendments;
+  if (!out->options_.answers.empty() || !out->options_.amendments.empty()) {
+    const auto spec = board::load_spec(folder);
+    if (!spec) return spec.error();
+    auto lines = amendments_of(out->options_, questions_of(*spec));
+    if (!lines) return lines.error();
+    amendments = std::move(lines).value();
+  }
+  auto model = Model::open(places, folder, amendments);
+  if (!model) return model.error();
+  out->model_ = std::move(model).value();
+  out->job_ = std::move(job);
+  out->resolved_ = job::resolve(out->job_.lines, out->machine());
+  out->gather();
+  return out;
+}
+
+job::Hashes Sitting::hashes() const { return {machine().hash(), model_->library().hash(), model_->knowledge().hash()}; }
+
+fault::Evidence Sitting::evidence_of(const observe::Observation& seen, std::size_t event) const {
+  fault::Evidence out;
+  out.query.setup = seen.setup;
+  out.query.point = seen.point;
+  out.query.kind = seen.kind;
+  out.query.cycle = seen.cycle;
+  out.value = seen.value;
+  out.doubt = model_->knowledge().doubt(seen.kind, seen.sure);
+  out.share = seen.share;
+  out.event = event;
+  return out;
+}
+
+void Sitting::gather() {
+  evidence_.clear();
+  session_.reset();
+  ranking_.reset();
+  scored_ = 0;
+  const observe::Epoch now = history().epochs().back();
+  for (std::size_t i = now.first; i < now.last; ++i)
+    if (const auto* seen = std::get_if<observe::Observation>(&history().events()[i])) evidence_.push_back(evidence_of(*seen, i));
+}
+
+Result<Understood> Sitting::understand(job::LineKind kind, std::string_view typed, const std::string& when, const std::string& about) const {
+  auto line = job::make_line(kind, typed, when);
+  if (!line) return line.error();
+  Understood out{std::move(line).value(), {}, {}};
+  switch (kind) {
+    case job::LineKind::read: {
+      auto seen = observe::parse_reading(out.line.typed, machine(), state());
+      if (!seen) return seen.error();
+      for (auto& one : *seen) out.events.emplace_back(std::move(one));
+      break;
+    }
+    case job::LineKind::symptom: {
+      out.heard = knowledge::match_symptoms(model_->knowledge(), out.line.typed, machine(), state());
+      std::optional<board::FunctionId> meant;
+      if (!about.empty()) {
+        const auto found = machine().find_function(about);
+        if (!found) return found.error();
+        meant = *found;
+      }
+      for (auto& heard : out.heard) {
+        if (heard.observations.empty() && meant) heard.observations.push_back(knowledge::about_function(heard, *meant, state()));
+        for (const auto& one : heard.observations) out.events.emplace_back(one);
+      }
+      break;
+    }
+    case job::LineKind::state: {
+      const auto setup = observe::parse_state(out.line.typed, machine(), state());
+      if (!setup) return setup.error();
+      out.events.emplace_back(observe::StateChange{*setup, when, out.line.typed});
+      break;
+    }
+    case job::LineKind::repair: {
+      auto repair = observe::parse_repair(out.line.typed, machine());
+      if (!repair) return repair.error();
+      out.events.emplace_back(std::move(repair).value());
+      break;
+    }
+    case job::LineKind::note: out.events.emplace_back(observe::Note{out.line.typed, when}); break;
+    case job::LineKind::profile:
+    case job::LineKind::answer:
+    case job::LineKind::amend:
+    case job::LineKind::tools:
+    case job::LineKind::close: break;
+  }
+  for (const observe::Event& event : out.events) out.line.records.push_back(job::record_of(event, machine()));
+  return out;
+}
+
+Status Sitting::keep(const Understood& understood, store::Workshop* workshop) {
+  if (const Status may = job::may_add(job_, understood.line); !may) return may;
+  if (workshop) {
+    if (const Status stored = workshop->append(job_, understood.line); !stored) return stored;
+  } else {
+    job_.lines.push_back(understood.line);
+  }
+  take(understood);
+  return Done{};
+}
+
+void Sitting::take(const Understood& understood) {
+  options_ = job_.options();
+  bool fresh_start = false;
+  for (const observe::Event& event : understood.events) {
+    resolved_.history.add(event);
+    resolved_.line_of.push_back(job_.lines.size() - 1);
+    const std::size_t index = history().events().size() - 1;
+    if (const auto* seen = std::get_if<observe::Observation>(&event)) evidence_.push_back(evidence_of(*seen, index));
+    fresh_start = fresh_start || std::holds_alternative<observe::Repair>(event);
+  }
+  if (fresh_start) gather();
+  ranking_.reset();
+}
+
+Result<fault::PriorOdds> Sitting::odds() {
+  knowledge::Circumstances circumstances;
+  circumstances.profile = job::name_of(options_.profile);
+  for (const observe::Repair& repair : history().repairs()) circumstances.worked_on.push_back(repair.part);
+  auto odds = model_->odds(circumstances);
+  if (!odds) return odds.error();
+  for (const observe::Repair& repair : history().repairs()) {
+    if (repair.act != observe::Repair::Act::replaced) continue;
+    const auto site = model_->catalogue().site_of_part(repair.part);
+    if (!site) continue;
+    for (const fault::FaultId fault : model_->catalogue().faults_at(*site))
+      if (model_->catalogue().fault(fault).site.kind == fault::Site::Kind::part) odds->log_odds[fault.index()] += std::log(kNewPart);
+  }
+  return odds;
+}
+
+Result<fault::Ranking> Sitting::ranking() {
+  if (ranking_) return *ranking_;
+  if (!session_) {
+    auto priors = odds();
+    if (!priors) return priors.error();
+    session_.emplace(model_->predictor(), std::move(priors).value());
+  }
+  session_->add(std::vector<fault::Evidence>(evidence_.begin() + static_cast<std::ptrdiff_t>(scored_), evidence_.end()));
+  scored_ = evidence_.size();
+  ranking_ = session_->rank();
+  return *ranking_;
+}
+
+}  // namespace halfsplit::app

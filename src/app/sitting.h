@@ -1,0 +1,81 @@
+// app/sitting.h - one job at the bench: its lines on its machine, the evidence they make, the ranking that follows.
+//
+// Owns:     the job, the model of its machine with amendments and answers applied, the scores of the evidence so far.
+// Errors:   opening: no job, a job of another number, a machine whose files are gone or broken.
+// Cost:     text is read when opening; the ranking is made at the first question and grows with each added line.
+// Start at: Sitting::open_current(); Sitting::of() for a case without a workshop.
+#pragma once
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/model.h"
+#include "fault/ranking.h"
+#include "infer/rank.h"
+#include "job/job.h"
+#include "job/record.h"
+#include "knowledge/symptom.h"
+#include "observe/history.h"
+#include "store/workshop.h"
+
+namespace halfsplit::app {
+
+/// A line that was understood but is not yet part of the job.
+struct Understood {
+  job::Line line;
+  std::vector<observe::Event> events;
+  std::vector<knowledge::Heard> heard;  ///< symptoms
+};
+
+class Sitting {
+ public:
+  /// The job on its machine: found by its folder, else by its name.
+  static Result<std::unique_ptr<Sitting>> of(const Places& places, job::Job job);
+  ~Sitting();
+
+  const job::Job& job() const { return job_; }
+  job::Job& job() { return job_; }
+  const job::Options& options() const { return options_; }
+  Model& model() { return *model_; }
+  const board::Machine& machine() const { return model_->machine(); }
+  const observe::History& history() const { return resolved_.history; }
+  board::Setup state() const { return resolved_.history.state(); }
+  /// Number of the line (from 1) that an event came from.
+  std::size_t line_number(std::size_t event) const { return resolved_.line_of[event] + 1; }
+  const std::vector<job::Lost>& lost() const { return resolved_.lost; }
+  /// What the files at hand hash to now; differs from job().hashes when they changed since.
+  job::Hashes hashes() const;
+
+  /// Parses the line as if typed now. `about`: the function meant, where a symptom left it open.
+  Result<Understood> understand(job::LineKind kind, std::string_view typed, const std::string& when, const std::string& about = {}) const;
+  /// Stores the line (first, so that a kill loses nothing) and takes it in. Without a workshop it is only taken in. Lines that change the
+  /// machine (answer, amend) need a new sitting afterwards.
+  Status keep(const Understood& understood, store::Workshop* workshop);
+
+  /// Observations that speak of the machine as it is now: since the last repair.
+  const std::vector<fault::Evidence>& evidence() const { return evidence_; }
+  /// Error only for a profile that the knowledge doesn't have.
+  Result<fault::PriorOdds> odds();
+  Result<fault::Ranking> ranking();
+
+ private:
+  Sitting() = default;
+  void take(const Understood& understood);
+  void gather();
+  fault::Evidence evidence_of(const observe::Observation& seen, std::size_t event) const;
+
+  job::Job job_;
+  job::Options options_;
+  std::unique_ptr<Model> model_;
+  job::Resolved resolved_;
+  std::vector<fault::Evidence> evidence_;
+  std::optional<infer::Session> session_;
+  std::size_t scored_ = 0;  ///< pieces of evidence the session has
+  std::optional<fault::Ranking> ranking_;
+};
+
+/// Lines that the answers of a job to its machine's questions and its own amendments come to.
+Result<std::vector<std::string>> amendments_of(const job::Options& options, const std::vector<board::Question>& questions);
+
+}  // namespace halfsplit::app

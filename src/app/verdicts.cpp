@@ -1,0 +1,267 @@
+#include "app/verdicts.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+
+#include "app/advice.h"
+#include "app/outcome_words.h"
+#include "app/safety.h"
+#include "app/tools.h"
+#include "base/text.h"
+#include "infer/explain.h"
+#include "plan/decide.h"
+
+namespace halfsplit::app {
+namespace {
+
+using fault::FaultId;
+using fault::SiteId;
+
+constexpr double kLeastShare = 1e-6;   ///< suspects and modes below are left out
+constexpr std::size_t kMostModes = 12;
+
+std::optional<board::PartId> part_of(SiteId site, const fault::Catalogue& catalogue) {
+  for (const FaultId fault : catalogue.faults_at(site))
+    if (catalogue.fault(fault).site.part.known()) return catalogue.fault(fault).site.part;
+  return std::nullopt;
+}
+
+/// A suspect's modes in words: the ranking names a mode and a place, the catalogue's description is the readable form of the same fault.
+class ModeTitles {
+ public:
+  ModeTitles(const fault::Catalogue& catalogue, const board::Machine& machine) : catalogue_(catalogue), machine_(machine) {}
+
+  std::vector<report::ModeLine> lines(const fault::Suspect& suspect) const {
+    std::vector<report::ModeLine> out;
+    std::map<std::pair<std::string, std::string>, std::vector<FaultId>> faults;
+    for (const FaultId fault : catalogue_.faults_at(suspect.site)) faults[key(fault)].push_back(fault);
+    std::map<std::pair<std::string, std::string>, std::size_t> used;
+    for (const fault::ModeShare& share : suspect.modes) {
+      const auto found = faults.find({share.mode, share.at});
+      const std::size_t which = used[{share.mode, share.at}]++;
+      if (out.size() == kMostModes || share.p < kLeastShare) break;
+      const bool known = found != faults.end() && !found->second.empty();
+      const std::string title = known ? mode_title(found->second[std::min(which, found->second.size() - 1)], catalogue_, machine_) : share.mode + (share.at.empty() ? "" : " at " + share.at);
+      out.push_back({share.mode, title, share.p});
+    }
+    return out;
+  }
+
+ private:
+  std::pair<std::string, std::string> key(FaultId id) const {
+    const fault::Fault& fault = catalogue_.fault(id);
+    return {fault.mode, fault.pin.known() ? machine_.long_name_of(fault.pin) : std::string()};
+  }
+  const fault::Catalogue& catalogue_;
+  const board::Machine& machine_;
+};
+
+report::SuspectLine line_of(const fault::Suspect& suspect, const fault::Catalogue& catalogue, const board::Machine& machine) {
+  report::SuspectLine out;
+  out.site = suspect.name;
+  if (const auto part = part_of(suspect.site, catalogue)) out.part = machine.part(*part).ref;
+  out.title = suspect.title;
+  out.p = suspect.p;
+  out.modes = ModeTitles(catalogue, machine).lines(suspect);
+  return out;
+}
+
+std::string reading_text(const Sitting& sitting, std::size_t event) {
+  const auto& seen = std::get<observe::Observation>(sitting.history().events()[event]);
+  return fmt::format("{} {} (line {})", observe::describe(seen.point, sitting.machine()), observe::describe(seen.value, sitting.machine()), sitting.line_number(event));
+}
+
+/// Site by the reference of a part, or by the name it is listed under.
+Result<SiteId> site_named(Sitting& sitting, const std::string& word, const fault::Ranking& ranking) {
+  const fault::Catalogue& catalogue = sitting.model().catalogue();
+  for (const fault::Suspect& suspect : ranking.suspects)
+    if (lower(suspect.name) == lower(word)) return suspect.site;
+  const auto part = sitting.machine().find_part(word);
+  if (!part) return part.error();
+  const auto site = catalogue.site_of_part(*part);
+  if (!site) return not_found(sitting.machine().part(*part).ref + " is not fitted, so nothing is known of it");
+  return *site;
+}
+
+/// A function has been seen to work, so the rails have been on without harm.
+bool shown_life(const observe::History& history) {
+  return std::any_of(history.events().begin(), history.events().end(), [](const observe::Event& event) {
+    const auto* seen = std::get_if<observe::Observation>(&event);
+    return seen && seen->kind == observe::Kind::function && seen->value.word == observe::Word::right;
+  });
+}
+
+class Teller {
+ public:
+  explicit Teller(Sitting& sitting) : sitting_(sitting), machine_(sitting.machine()) {}
+
+  std::vector<report::TestLine> lines(const std::vector<fault::Test>& tests) {
+    std::vector<fault::Query> queries;
+    for (const fault::Test& test : tests) queries.push_back(test.query);
+    StepBudget budget(std::numeric_limits<std::uint64_t>::max());
+    const fault::OutcomeTable healthy = sitting_.model().predictor().outcomes({fault::Hypothesis()}, queries, budget);
+    std::vector<report::TestLine> out;
+    for (std::size_t i = 0; i < tests.size(); ++i) out.push_back(line(tests[i], healthy.at(0, i)));
+    return out;
+  }
+
+ private:
+  report::TestLine line(const fault::Test& test, const fault::Outcome& healthy) const {
+    report::TestLine out;
+    out.point = typed_point(test.query.point);
+    out.point_title = titled_point(test.query);
+    out.kind = observe::name_of(test.query.kind);
+    out.setup = board::describe(test.query.setup, machine_);
+    out.steps = test.steps;
+    out.minutes = test.minutes;
+    out.bits = test.bits;
+    out.expected = test.query.point.at == observe::Point::At::function ? "" : expectation(healthy);
+    for (const fault::Outlook& outlook : test.outcomes) out.outcomes.push_back({shown(outlook.value), outlook.p, outlook.means});
+    out.caution = test.caution;
+    out.reason = test.reason;
+    const std::string verb = test.query.kind == observe::Kind::function ? "symptom" : "read";
+    if (!out.outcomes.empty()) out.type_in = fmt::format("halfsplit {} {} {}", verb, out.point, sample(test));
+    if (!(test.query.setup == sitting_.state())) out.type_in = "halfsplit state " + change_words(sitting_.state(), test.query.setup, machine_) + "; " + out.type_in;
+    return out;
+  }
+  std::string typed_point(const observe::Point& point) const {
+    return point.at == observe::Point::At::leg ? machine_.name_of(point.pin) : observe::describe(point, machine_);
+  }
+  std::string titled_point(const fault::Query& query) const {
+    std::string out = observe::describe(query.point, machine_);
+    if (query.point.at == observe::Point::At::function) return machine_.function(query.point.function).title;
+    if (query.point.at == observe::Point::At::part) out += " (" + machine_.part(query.point.part).type->title + ")";
+    if (query.point.at == observe::Point::At::leg)
+      if (const auto net = net_of(query.point, machine_)) out += ", net " + machine_.net(*net).name;
+    if (!query.cycle.empty()) out += " in " + query.cycle;
+    return out;
+  }
+  /// What is most likely typed next, as an example: the likeliest outcome.
+  static std::string sample(const fault::Test& test) {
+    observe::Value value = test.outcomes.front().value;
+    if (value.is_number() && std::isfinite(value.from) && std::isfinite(value.to)) value.from = value.to = (value.from + value.to) / 2;
+    return shown(value);
+  }
+  Sitting& sitting_;
+  const board::Machine& machine_;
+};
+
+plan::PlanOptions plan_options(Sitting& sitting, bool stopped, std::size_t tests) {
+  plan::PlanOptions out;
+  const board::Machine& machine = sitting.machine();
+  out.now = sitting.state();
+  out.kinds = kinds_of(sitting.options().tools);
+  for (const fault::Evidence& piece : sitting.evidence()) out.asked.push_back(piece.query);
+  out.costs = &sitting.model().knowledge().costs();
+  out.caution = [&machine, now = out.now](const fault::Query& query) { return caution_for(query, now, machine); };
+  const bool qualified = is_qualified(sitting.options().tools);
+  out.permitted = [&machine, qualified, stopped](const fault::Query& query) { return may_propose(query, machine, qualified, stopped); };
+  out.shown_life = shown_life(sitting.history());
+  out.reading_doubt = sitting.model().knowledge().doubt(observe::Kind::probe, false);
+  out.tests = tests;
+  return out;
+}
+
+report::Next::Act act_of(plan::Decision::Act act) {
+  switch (act) {
+    case plan::Decision::Act::measure: return report::Next::Act::measure;
+    case plan::Decision::Act::repair: return report::Next::Act::repair;
+    case plan::Decision::Act::stop: return report::Next::Act::stop;
+  }
+  return report::Next::Act::stop;
+}
+
+}  // namespace
+
+std::string mode_title(FaultId id, const fault::Catalogue& catalogue, const board::Machine& machine) {
+  const std::string whole = catalogue.describe(id, machine);
+  const fault::Site& site = catalogue.fault(id).site;
+  // A part's own modes are told under its name already.
+  if (site.kind != fault::Site::Kind::part && site.kind != fault::Site::Kind::contact) return whole;
+  const std::string head = site.part.known() ? machine.part(site.part).ref + ": " : std::string();
+  return starts_with(whole, head) ? whole.substr(head.size()) : whole;
+}
+
+report::Slip slip_of(const Sitting& sitting, bool with_cautions) {
+  report::Slip out;
+  out.stops = stops(sitting.history(), sitting.machine());
+  if (with_cautions) out.cautions = bench_cautions(sitting.history(), sitting.machine());
+  const board::Setup state = sitting.state();
+  if (!state.actions().empty()) out.bench = board::describe(state, sitting.machine());
+  return out;
+}
+
+Result<report::Suspects> suspects(Sitting& sitting) {
+  const auto ranking = sitting.ranking();
+  if (!ranking) return ranking.error();
+  report::Suspects out;
+  out.slip = slip_of(sitting, false);
+  for (const fault::Suspect& suspect : ranking->suspects)
+    if (suspect.p >= kLeastShare) out.suspects.push_back(line_of(suspect, sitting.model().catalogue(), sitting.machine()));
+  out.healthy = ranking->healthy;
+  out.outside = ranking->outside;
+  out.outside_is_bound = ranking->outside_is_bound;
+  out.readings = sitting.evidence().size();
+  for (const std::size_t piece : ranking->doubted) out.doubted.push_back(reading_text(sitting, sitting.evidence()[piece].event));
+  return out;
+}
+
+Result<report::Why> why(Sitting& sitting, const std::string& part) {
+  const auto ranking = sitting.ranking();
+  if (!ranking) return ranking.error();
+  if (part.empty() && ranking->suspects.empty()) return not_found("there is no suspect yet", "say what doesn't work: halfsplit symptom no picture");
+  const auto site = part.empty() ? Result<SiteId>(ranking->suspects.front().site) : site_named(sitting, part, *ranking);
+  if (!site) return site.error();
+  const auto odds = sitting.odds();
+  if (!odds) return odds.error();
+  report::Why out;
+  out.slip = slip_of(sitting, false);
+  const auto place = std::find_if(ranking->suspects.begin(), ranking->suspects.end(), [&](const fault::Suspect& one) { return one.site == *site; });
+  const auto& catalogue = sitting.model().catalogue();
+  if (place != ranking->suspects.end()) {
+    out.suspect = line_of(*place, catalogue, sitting.machine());
+    out.rank = static_cast<std::size_t>(place - ranking->suspects.begin()) + 1;
+  } else {
+    fault::Suspect none;
+    none.site = *site;
+    none.name = catalogue.site_name(*site);
+    out.suspect = line_of(none, catalogue, sitting.machine());
+  }
+  const infer::Explanation explained = infer::explain(sitting.model().predictor(), *odds, sitting.evidence(), *site);
+  out.start_decibans = explained.start;
+  out.result_decibans = explained.result;
+  for (const fault::Reason& reason : explained.reasons) out.reasons.push_back({sitting.line_number(reason.event), reason.text, reason.decibans});
+  return out;
+}
+
+Result<report::Next> next(Sitting& sitting, std::size_t tests) {
+  const auto ranking = sitting.ranking();
+  if (!ranking) return ranking.error();
+  const auto odds = sitting.odds();
+  if (!odds) return odds.error();
+  report::Next out;
+  out.slip = slip_of(sitting, true);
+  const plan::Decision decision = plan::decide(sitting.model().predictor(), *odds, *ranking, plan_options(sitting, !out.slip.stops.empty(), tests));
+  out.act = act_of(decision.act);
+  out.reason = decision.reason;
+  out.p = decision.p;
+  out.repair_minutes = decision.repair_minutes;
+  out.measure_minutes = decision.measure_minutes;
+  out.tests = Teller(sitting).lines(decision.tests);
+  if (decision.site) {
+    const auto place = std::find_if(ranking->suspects.begin(), ranking->suspects.end(), [&](const fault::Suspect& one) { return one.site == *decision.site; });
+    out.site = sitting.model().catalogue().site_name(*decision.site);
+    if (place != ranking->suspects.end()) {
+      out.site_title = place->title;
+      add_repair_advice(out, *place, sitting);
+    }
+  }
+  out.before_power = before_first_power(sitting);
+  return out;
+}
+
+}  // namespace halfsplit::app

@@ -1,0 +1,205 @@
+// The option tree. One table-like function a command; examples stand in the footers, since that is where people look first.
+#include "cli/arguments.h"
+
+#include <CLI/CLI.hpp>
+
+#include "base/text.h"
+#include "cli/words.h"
+
+#ifndef HALFSPLIT_VERSION
+#define HALFSPLIT_VERSION "0"
+#endif
+
+namespace halfsplit::cli {
+namespace {
+
+constexpr char kAbout[] = "halfsplit - find the fault on a home computer's board: what to measure next, what it should read, what it means";
+constexpr char kFooter[] =
+    "A repair:\n"
+    "  halfsplit job open osprill-primer     begin a job on a machine\n"
+    "  halfsplit symptom no picture          say what doesn't work, and what does\n"
+    "  halfsplit next                        where to put the probe\n"
+    "  halfsplit read U5.8 4.31V             what it read there\n"
+    "  halfsplit repair U5 replaced          what you did\n"
+    "  halfsplit close proven                how it ended\n"
+    "Without a command: where the current job stands.\n"
+    "Exit codes: 0 done, 1 nothing found, 2 typed wrongly, 3 bad file, 4 workshop file, 5 no such name, 6 needs a yes, 70 our bug.";
+
+class Tree {
+ public:
+  Tree() : app_(kAbout, "halfsplit") {
+    app_.fallthrough();
+    app_.footer(kFooter);
+    app_.set_version_flag("-V,--version", std::string("halfsplit ") + HALFSPLIT_VERSION, "Print the version");
+    app_.add_flag("--json", request_.json, "Answer as JSON (docs/commands.md)");
+    app_.add_option("--workshop", request_.workshop, "The workshop file with all jobs")->type_name("FILE");
+    app_.add_option("--data", request_.data, "Folder that holds boards, knowledge and shared/parts")->type_name("DIR");
+    app_.add_option("--color", request_.color, "Colour in the answer")->type_name("WHEN")->check(CLI::IsMember({"auto", "always", "never"}));
+    machines();
+    jobs();
+    bench();
+    verdicts();
+    endings();
+  }
+
+  Result<std::variant<Request, Told>> read(std::vector<std::string> arguments) {
+    std::reverse(arguments.begin(), arguments.end());  // CLI11 takes them from the back
+    try {
+      app_.parse(std::move(arguments));
+    } catch (const CLI::CallForHelp&) {
+      return std::variant<Request, Told>(Told{app_.help()});
+    } catch (const CLI::CallForVersion& version) {
+      return std::variant<Request, Told>(Told{std::string(version.what()) + "\n"});
+    } catch (const CLI::ParseError& error) {
+      return trouble(error);
+    }
+    return std::variant<Request, Told>(request_);
+  }
+
+ private:
+  CLI::App* command(CLI::App& over, const std::string& name, Verb verb, const std::string& what, const std::string& examples, const std::string& group) {
+    CLI::App* made = over.add_subcommand(name, what);
+    made->group(group);
+    made->footer(examples);
+    made->callback([this, made, verb] {
+      if (made->get_subcommands().empty()) request_.verb = verb;
+    });
+    return made;
+  }
+  CLI::App* command(const std::string& name, Verb verb, const std::string& what, const std::string& examples, const std::string& group) {
+    return command(app_, name, verb, what, examples, group);
+  }
+  CLI::Option* words(CLI::App* command, const std::string& name, const std::string& what) { return command->add_option(name, request_.words, what)->type_name(" "); }
+
+  void machines() {
+    const std::string group = "Machines";
+    command("boards", Verb::boards, "List the machines at hand", "Example:\n  halfsplit boards", group);
+    CLI::App* check = command("check", Verb::check, "What is doubtful in a machine's text",
+                              "Examples:\n  halfsplit check osprill-primer\n  halfsplit check ./my-machine\nExit code 3 when something is an error.", group);
+    words(check, "BOARD", "A machine of `halfsplit boards`, or its folder")->required()->expected(1);
+    CLI::App* expect = command("expect", Verb::expect, "What a good machine shows at every pin",
+                               "Examples:\n  halfsplit expect osprill-primer U4        every pin of U4\n  halfsplit expect osprill-primer U4.9 +5V  two points\n"
+                               "  halfsplit expect osprill-primer           rails, functions, all chips\n  halfsplit expect U4                       of the current job's machine, as the bench is now",
+                               group);
+    words(expect, "BOARD_AND_POINTS", "A machine, then parts, pins or nets; without a machine: the current job's")->expected(-1);
+    import_command(group);
+  }
+
+  void import_command(const std::string& group) {
+    CLI::App* import = command("import", Verb::import_files, "Make a machine from a netlist and a parts list",
+                               "Examples:\n  halfsplit import board.ipc --bom parts.csv --out my-machine\n  halfsplit import nets.csv --bom parts.csv --out my-machine --title \"My machine\"\n"
+                               "Netlist: IPC-D-356A, or CSV with Net, Ref, Pin. Parts list: CSV with reference and value. Next: halfsplit check my-machine",
+                               group);
+    words(import, "FILES", "Netlist files")->required()->expected(-1);
+    import->add_option("--bom", request_.bom, "Parts list (CSV)")->type_name("FILE");
+    import->add_option("--out", request_.out, "Folder to write")->type_name("DIR")->required();
+    import->add_option("--id", request_.id, "Short name; the folder's name without it")->type_name("WORD");
+    import->add_option("--title", request_.title, "Name for people")->type_name("TEXT");
+    import->add_flag("--replace", request_.replace, "Overwrite a machine that is there");
+    CLI::App* board = app_.add_subcommand("board", "Work on a machine's files");
+    board->group(group);
+    board->require_subcommand(1);
+    CLI::App* write = command(*board, "export", Verb::board_export, "Write a machine as IPC-D-356A and a parts list",
+                              "Examples:\n  halfsplit board export osprill-primer --out primer\n  halfsplit board export osprill-primer --out odd --seed 7   with the habits of real programs", "");
+    words(write, "BOARD", "A machine of `halfsplit boards`, or its folder")->required()->expected(1);
+    write->add_option("--out", request_.out, "Writes OUT.ipc and OUT.csv")->type_name("OUT")->required();
+    write->add_option("--seed", request_.seed, "Which deviations from the letter of the format to write; 0 = none")->type_name("NUMBER");
+  }
+
+  void jobs() {
+    CLI::App* job = command("job", Verb::job_show, "Jobs on the bench", "Examples:\n  halfsplit job open osprill-home-8 --tools meter,probe\n  halfsplit job list\n  halfsplit job use 3\n  halfsplit job note owner says it was dropped", "Jobs");
+    job->require_subcommand(0, 1);
+    CLI::App* open = command(*job, "open", Verb::job_open, "Begin a job; it becomes the current one",
+                             "Examples:\n  halfsplit job open osprill-primer\n  halfsplit job open ./my-machine --profile recent-build --tools meter,scope", "");
+    words(open, "BOARD", "A machine of `halfsplit boards`, or its folder")->required()->expected(1);
+    open->add_option("--title", request_.title, "Whose it is, or what you call it")->type_name("TEXT");
+    open->add_option("--profile", request_.profile, "aged (the usual), or recent-build for a kit or replica")->type_name("WORD");
+    open->add_option("--tools", request_.tools, "Instruments at hand, with commas: meter, probe, scope, tester, programmer, spares")->delimiter(',')->type_name("LIST")->expected(1)->allow_extra_args(false);
+    open->add_option("--answer", request_.answers, "Answer to an open question of the machine: link-JP1=open")->type_name("NAME=WORD")->expected(1)->allow_extra_args(false);
+    open->add_flag("--qualified", request_.qualified, "You are trained for mains and picture tubes");
+    command(*job, "list", Verb::job_list, "All jobs", "Example:\n  halfsplit job list", "");
+    CLI::App* show = command(*job, "show", Verb::job_show, "Everything entered in a job", "Examples:\n  halfsplit job show\n  halfsplit job show 3", "");
+    words(show, "JOB", "Number of the job; without: the current one")->expected(0, 1);
+    CLI::App* use = command(*job, "use", Verb::job_use, "Make another job the current one", "Example:\n  halfsplit job use 3", "");
+    words(use, "JOB", "Number of the job")->required()->expected(1);
+    CLI::App* note = command(*job, "note", Verb::job_note, "Keep a remark with the job", "Example:\n  halfsplit job note serial 4711, yellowed case", "");
+    words(note, "WORDS", "Anything")->required()->expected(-1);
+  }
+
+  void bench() {
+    const std::string group = "At the bench";
+    CLI::App* symptom = command("symptom", Verb::symptom, "Say what works and what doesn't, in your words",
+                                "Examples:\n  halfsplit symptom no picture but sound\n  halfsplit symptom key A dead\n  halfsplit symptom picture works\nWhat works counts as much as what doesn't.", group);
+    words(symptom, "WORDS", "What it does or doesn't do")->required()->expected(-1);
+    symptom->add_option("--about", request_.about, "The function meant, where the words leave it open")->type_name("FUNCTION");
+    CLI::App* state = command("state", Verb::state, "What is switched off, pulled, lifted, held",
+                              "Examples:\n  halfsplit state power-off U4-out\n  halfsplit state U4-in power-on\n  halfsplit state U7.6-lifted\n  halfsplit state complete     everything back\n  halfsplit state              as it is now", group);
+    words(state, "CHANGES", "Each word changes the state; the opposite word undoes it")->expected(-1);
+    CLI::App* read = command("read", Verb::read, "Enter a reading: where, and what it was",
+                             "Examples:\n  halfsplit read U5.8 4.31V\n  halfsplit read U7 L P P P H - P G     round the chip\n  halfsplit read R7 220R\n  halfsplit read J3.1-J4.2 beep\n"
+                             "  halfsplit read X1.2 pulsing\n  halfsplit read C12 bulging\n  halfsplit read U5.8 low sure          looked twice", group);
+    words(read, "POINT_AND_VALUE", "As you would say it")->required()->expected(-1);
+    CLI::App* repair = command("repair", Verb::repair, "What you mended; readings start afresh from there",
+                               "Examples:\n  halfsplit repair U14 replaced\n  halfsplit repair U5.8 resoldered\n  halfsplit repair J3 cleaned", group);
+    words(repair, "PART_AND_ACTION", "replaced, resoldered, reseated, cleaned, rewired, adjusted, removed")->required()->expected(-1);
+    more_lines(group);
+    command("undo", Verb::undo, "Take back what was typed last", "Example:\n  halfsplit undo", group);
+  }
+
+  void more_lines(const std::string& group) {
+    CLI::App* tools = command("tools", Verb::tools, "Which instruments are at hand", "Example:\n  halfsplit tools meter probe scope\nKnown: meter, probe, scope, tester, programmer, spares. Without a word said: meter and probe.", group);
+    words(tools, "LIST", "All of them")->required()->expected(-1);
+    CLI::App* answer = command("answer", Verb::answer, "Answer an open question of the machine", "Example:\n  halfsplit answer link-jp1 open", group);
+    words(answer, "QUESTION_AND_WORD", "As `halfsplit` alone lists them")->required()->expected(-1);
+    CLI::App* amend = command("amend", Verb::amend, "Where this machine differs from its drawing",
+                              "Examples:\n  halfsplit amend missing U8\n  halfsplit amend wire U3.4 U7.2\n  halfsplit amend cut U3.4 U7.2\n  halfsplit amend value R12 1k\n  halfsplit amend net U7.4 = PH2", group);
+    words(amend, "CHANGE", "jumper, missing, net, wire, cut, lift, add, value, fit")->required()->expected(-1);
+  }
+
+  void verdicts() {
+    const std::string group = "Answers";
+    CLI::App* suspects = command("suspects", Verb::suspects, "What is probably wrong, best first", "Examples:\n  halfsplit suspects\n  halfsplit suspects --all --json", group);
+    suspects->add_flag("--all", request_.all, "All of them");
+    CLI::App* why = command("why", Verb::why, "Which readings speak for a part, and which against", "Examples:\n  halfsplit why U14\n  halfsplit why             the foremost suspect", group);
+    words(why, "PART", "A suspect; without: the foremost")->expected(0, 1);
+    CLI::App* next = command("next", Verb::next, "What to measure or change now, and what each outcome means", "Examples:\n  halfsplit next\n  halfsplit next --all      the others at length too", group);
+    next->add_flag("--all", request_.all, "All proposals at length");
+  }
+
+  void endings() {
+    CLI::App* close = command("close", Verb::close, "End the job and say how it ended",
+                              "Examples:\n  halfsplit close proven             every function tried and right\n  halfsplit close working-unproven   it runs, not all was tried\n"
+                              "  halfsplit close waiting for a new 4116\nAlso: partly, unrepaired, parts (kept for parts), came-back", "Jobs");
+    words(close, "HOW", "proven, working-unproven, partly, waiting, unrepaired, parts, came-back; more words are kept as a note")->required()->expected(-1);
+  }
+
+  /// The words of CLI11 where they say it well, our own where they don't.
+  Error trouble(const CLI::ParseError& error) const {
+    const CLI::App* at = &app_;
+    while (!at->get_subcommands().empty()) at = at->get_subcommands().front();
+    const std::string name = at == &app_ ? "halfsplit" : full_name(at);
+    const std::string hint = name + " --help shows how";
+    if (dynamic_cast<const CLI::ExtrasError*>(&error)) return usage(name + " doesn't take " + join(app_.remaining(true), " "), hint);
+    if (dynamic_cast<const CLI::RequiredError*>(&error) && at != &app_) return usage(name + ": something is missing: " + std::string(error.what()), hint);
+    return usage(error.what(), hint);
+  }
+  static std::string full_name(const CLI::App* command) {
+    std::string out = command->get_name();
+    for (const CLI::App* over = command->get_parent(); over; over = over->get_parent()) out = over->get_name() + " " + out;
+    return out;
+  }
+
+  Request request_;
+  CLI::App app_;
+};
+
+}  // namespace
+
+Result<std::variant<Request, Told>> read_arguments(const std::vector<std::string>& arguments) {
+  auto sorted = sorted_arguments(arguments);
+  if (!sorted) return sorted.error();
+  Tree tree;
+  return tree.read(std::move(sorted).value());
+}
+
+}  // namespace halfsplit::cli

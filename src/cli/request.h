@@ -1,0 +1,34 @@
+// cli/request.h - what the command line asked for, as plain data; arguments.h makes it, run.h does it.
+#pragma once
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace halfsplit::cli {
+
+enum class Verb {
+  resume, boards, check, expect, import_files, board_export,
+  job_open, job_list, job_show, job_use, job_note,
+  symptom, state, read, repair, undo, tools, answer, amend, suspects, why, next, close
+};
+
+struct Request {
+  Verb verb = Verb::resume;
+  std::vector<std::string> words;      ///< what stands behind the command, as typed
+  // on every command
+  bool json = false;
+  std::string workshop, data;          ///< empty: found by themselves
+  std::string color = "auto";
+  // on some
+  bool all = false;                    ///< suspects, next: everything instead of the first few
+  std::string bom, out, id, title;     ///< import, board export, job open
+  bool replace = false;
+  std::uint64_t seed = 0;
+  std::string profile;                 ///< job open
+  std::vector<std::string> tools;      ///< job open: instruments at hand
+  std::vector<std::string> answers;    ///< job open: "question=answer"
+  bool qualified = false;              ///< job open: trained for mains and tubes
+  std::string about;                   ///< symptom: the function meant
+};
+
+}  // namespace halfsplit::cli

@@ -1,0 +1,176 @@
+#include "cli/run.h"
+
+#include <filesystem>
+#include <iostream>
+#include <sstream>
+
+#include "app/clock.h"
+#include "app/entries.h"
+#include "app/importing.h"
+#include "app/jobs.h"
+#include "app/machines.h"
+#include "app/verdicts.h"
+#include "base/text.h"
+#include "cli/arguments.h"
+#include "cli/words.h"
+#include "report/trouble.h"
+
+namespace halfsplit::cli {
+namespace {
+
+constexpr int kDone = 0, kNothing = 1, kBadInput = 3;
+
+class Command {
+ public:
+  Command(Request request, const Streams& streams, const app::Outside& outside, app::Places places)
+      : request_(std::move(request)), streams_(streams), style_(style_for(streams.of_out, request_.color)), desk_(std::move(places), app::now(outside)) {}
+
+  Result<int> run() {
+    switch (request_.verb) {
+      case Verb::boards: return boards();
+      case Verb::check: return check();
+      case Verb::expect: return expect();
+      case Verb::import_files: return told(app::import_machine(desk_.places(), {request_.words, request_.bom, request_.out, request_.id, request_.title, request_.replace}));
+      case Verb::board_export: return told(app::export_machine(desk_.places(), request_.words.front(), request_.out, request_.seed));
+      case Verb::resume: return told(app::resume(desk_));
+      case Verb::job_open: return told(app::open_job(desk_, {request_.words.front(), request_.title, request_.profile, request_.tools, request_.answers, request_.qualified}));
+      case Verb::job_list: return told(app::list_jobs(desk_));
+      case Verb::job_show: return told(app::show_job(desk_, request_.words.empty() ? std::string() : request_.words.front()));
+      case Verb::job_use: return told(app::use_job(desk_, request_.words.front()));
+      case Verb::job_note: return entered(job::LineKind::note);
+      case Verb::symptom: return entered(job::LineKind::symptom);
+      case Verb::state: return request_.words.empty() ? told(app::show_state(desk_)) : entered(job::LineKind::state);
+      case Verb::read: return entered(job::LineKind::read);
+      case Verb::repair: return entered(job::LineKind::repair);
+      case Verb::tools: return entered(job::LineKind::tools);
+      case Verb::answer: return entered(job::LineKind::answer);
+      case Verb::amend: return entered(job::LineKind::amend);
+      case Verb::undo: return kept(app::undo(desk_));
+      case Verb::suspects: return suspects();
+      case Verb::why: return why();
+      case Verb::next: return next();
+      case Verb::close: return told(app::close_job(desk_, line()));
+    }
+    return kDone;
+  }
+
+ private:
+  std::string line() const { return join(request_.words, " "); }
+
+  /// Prints an answer; `options` are those of its print().
+  template <class Answer, class... Options>
+  void tell(const Answer& answer, const Options&... options) {
+    std::ostringstream text;
+    if (request_.json) text << report::json_of(answer).dump() << '\n';
+    else report::print(text, answer, style_, options...);
+    const bool plain = !request_.json && !speaks_utf8(streams_.of_out);
+    streams_.out << (plain ? plain_characters(text.str()) : text.str());
+  }
+  template <class Answer>
+  Result<int> told(Result<Answer> answer) {
+    if (!answer) return answer.error();
+    tell(*answer);
+    return kDone;
+  }
+  Result<int> kept(Result<report::Entry> entry) {
+    if (!entry) return entry.error();
+    tell(*entry);
+    return entry->nothing_kept ? kNothing : kDone;
+  }
+  Result<int> entered(job::LineKind kind) { return kept(app::enter(desk_, kind, line(), request_.about)); }
+
+  Result<int> boards() {
+    const auto list = app::list_boards(desk_.places());
+    if (!list) return list.error();
+    tell(*list);
+    return list->boards.empty() ? kNothing : kDone;
+  }
+
+  Result<int> check() {
+    const auto answer = app::check_board(desk_.places(), request_.words.front());
+    if (!answer) return answer.error();
+    tell(*answer);
+    return answer->count(board::Finding::Grade::error) > 0 ? kBadInput : kDone;
+  }
+
+  /// The first word may name a machine; else all words are points of the current job's machine, with its bench as it is.
+  Result<int> expect() {
+    const std::vector<std::string>& words = request_.words;
+    if (!words.empty()) {
+      const auto folder = app::find_board(desk_.places(), words.front());
+      if (folder) {
+        auto model = app::Model::open(desk_.places(), *folder);
+        if (!model) return model.error();
+        return told(app::expect(**model, {words.begin() + 1, words.end()}));
+      }
+      const auto current = desk_.current_job();
+      if (!current) return current.error();
+      if (!current.value()) return folder.error();
+    }
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    return told(app::expect((*sitting)->model(), words, (*sitting)->state()));
+  }
+
+  Result<int> suspects() {
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    const auto answer = app::suspects(**sitting);
+    if (!answer) return answer.error();
+    tell(*answer, request_.all ? report::SuspectsView{answer->suspects.size(), 0} : report::SuspectsView{});
+    return answer->suspects.empty() ? kNothing : kDone;
+  }
+
+  Result<int> why() {
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    return told(app::why(**sitting, request_.words.empty() ? std::string() : request_.words.front()));
+  }
+
+  Result<int> next() {
+    constexpr std::size_t kTests = 5;
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    const auto answer = app::next(**sitting, kTests);
+    if (!answer) return answer.error();
+    tell(*answer, request_.all ? kTests : std::size_t{1});
+    return answer->act == report::Next::Act::stop ? kNothing : kDone;
+  }
+
+  Request request_;
+  const Streams& streams_;
+  report::Style style_;
+  app::Desk desk_;
+};
+
+int fail(const Error& error, bool json, const std::string& color, const Streams& streams) {
+  if (json) streams.err << report::json_of(error).dump() << '\n';
+  else report::print(streams.err, error, style_for(streams.of_err, color));
+  return exit_code(error.code);
+}
+
+}  // namespace
+
+int run(const std::vector<std::string>& arguments, const Streams& streams, const app::Outside& outside) {
+  auto read = read_arguments(arguments);
+  if (!read) return fail(read.error(), wants_json(arguments), "auto", streams);
+  if (const auto* told = std::get_if<Told>(&read.value())) {
+    streams.out << told->text;
+    return kDone;
+  }
+  const Request& request = std::get<Request>(read.value());
+  auto places = app::find_places(request.data, request.workshop, outside);
+  if (!places) return fail(places.error(), request.json, request.color, streams);
+  const auto code = Command(request, streams, outside, std::move(places).value()).run();
+  streams.out.flush();
+  return code ? *code : fail(code.error(), request.json, request.color, streams);
+}
+
+int run(int count, char** arguments) {
+  std::ios::sync_with_stdio(false);
+  std::vector<std::string> words;
+  for (int i = 1; i < count; ++i) words.emplace_back(arguments[i]);
+  return run(words, {std::cout, std::cerr, surroundings_of(1), surroundings_of(2)}, app::outside());
+}
+
+}  // namespace halfsplit::cli
