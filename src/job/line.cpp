@@ -65,4 +65,12 @@ Result<Line> make_line(LineKind kind, std::string_view typed, std::string when) 
   return line;
 }
 
+Symptom symptom_in(const Line& line) {
+  constexpr std::string_view kAbout = "--about";
+  const auto pieces = words(line.typed);
+  if (pieces.size() < 2 || pieces[0] != kAbout) return {{}, line.typed};
+  const char* behind = pieces[1].data() + pieces[1].size();
+  return {std::string(pieces[1]), std::string(trim({behind, static_cast<std::size_t>(line.typed.data() + line.typed.size() - behind)}))};
+}
+
 }  // namespace halfsplit::job

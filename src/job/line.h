@@ -55,4 +55,11 @@ Result<std::string> one_line(std::string_view text, std::string_view what);
 /// A line without records.
 Result<Line> make_line(LineKind kind, std::string_view typed, std::string when = {});
 
+/// A symptom's words, and the function they are about where a person had to say which: "--about picture it looks odd".
+struct Symptom {
+  std::string about;  ///< id of the function; empty = the words say it
+  std::string words;
+};
+Symptom symptom_in(const Line& line);
+
 }  // namespace halfsplit::job

@@ -97,3 +97,13 @@ TEST_CASE("a closed job takes notes and comes back") {
   CHECK(may_add(job, reading).ok());
   CHECK(job.ending().outcome == Outcome::came_back);
 }
+
+TEST_CASE("a symptom may name its function in front") {
+  const auto told = [](const char* typed) { return symptom_in(make_line(LineKind::symptom, typed).value()); };
+  CHECK(told("no picture").about.empty());
+  CHECK(told("no picture").words == "no picture");
+  CHECK(told("--about picture it is odd").about == "picture");
+  CHECK(told("--about  picture   it is odd").words == "it is odd");
+  CHECK(told("--about picture").words.empty());
+  CHECK(told("it is --about picture").about.empty());
+}
