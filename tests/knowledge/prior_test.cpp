@@ -102,7 +102,7 @@ TEST_CASE("a socket adds contacts and a connector strains its joints") {
   const Bench socketed, plain({}, soldered);
   const double ratio = socketed.joints("U3") / socketed.joints("U2"), without = plain.joints("U3") / plain.joints("U2");
   CHECK(ratio > 2 * without);
-  CHECK(plain.joints("J1") / 3 > 2 * plain.joints("U1") / 8);  // its copper is no worse, its solder ten times
+  CHECK(plain.joints("main/J1") / 3 > 2 * plain.joints("U1") / 8);  // its copper is no worse, its solder ten times
 }
 
 TEST_CASE("of two mated connectors the plug between them has the contacts") {
