@@ -65,7 +65,7 @@ Result<PartId> find_part(const Machine::Data& data, std::string_view ref);
 Result<PinId> find_pin(const Machine::Data& data, std::string_view text);
 Result<NetId> find_net(const Machine::Data& data, std::string_view name);
 
-/// A net's name without its sheet path: "/cpu/A14" -> "A14", "/cpu/{slash}RD" -> "/RD".
+/// A net's name without its sheet path: "/main/A14" -> "A14", "/main/{slash}RD" -> "/RD".
 std::string net_tail(std::string_view name);
 /// Every active-low mark written as a leading slash: "~{RD}", "~RD", "RD#", "RD*", "RD\" -> "/RD".
 std::string barred(std::string_view name);

@@ -30,7 +30,7 @@ std::string plain(std::string_view text) {
 
 }  // namespace
 
-Words words_in(std::string_view text) {
+Words plain_words(std::string_view text) {
   Words out;
   std::string word;
   const std::string line = plain(text);
@@ -40,6 +40,17 @@ Words words_in(std::string_view text) {
     const bool inside = inner_mark(c) && !word.empty() && i + 1 < line.size() && word_character(line[i + 1]);
     if (word_character(c) || signs || inside) word += c;
     else if (!word.empty()) out.push_back(std::move(word)), word.clear();
+  }
+  return out;
+}
+
+Words Lexicon::words_in(std::string_view text) const {
+  Words out;
+  for (std::string& word : plain_words(text)) {
+    const auto& all = filler_->contractions;
+    const auto it = std::find_if(all.begin(), all.end(), [&](const Contraction& each) { return each.shortened == word; });
+    if (it == all.end()) out.push_back(std::move(word));
+    else for (std::string& full : plain_words(it->full)) out.push_back(std::move(full));
   }
   return out;
 }
@@ -114,7 +125,7 @@ std::size_t Lexicon::condition_begin(const Words& words, std::size_t from) const
   std::size_t begin = words.size();
   for (const std::string& condition : filler_->conditions) {
     const Words rest(words.begin() + static_cast<std::ptrdiff_t>(std::min(from, words.size())), words.end());
-    if (const auto found = find(words_in(condition), rest); found && from + found->first > 0) begin = std::min(begin, from + found->first);
+    if (const auto found = find(plain_words(condition), rest); found && from + found->first > 0) begin = std::min(begin, from + found->first);
   }
   return begin;
 }

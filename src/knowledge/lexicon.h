@@ -15,7 +15,7 @@ namespace halfsplit::knowledge {
 
 using Words = std::vector<std::string>;
 /// Lower-case words of a text: letters, digits, and - + ' / . within them.
-Words words_in(std::string_view text);
+Words plain_words(std::string_view text);
 
 /// One piece of a line: as typed, and its words in the packs' spelling.
 struct Piece { std::string typed; Words words; };
@@ -23,6 +23,8 @@ struct Piece { std::string typed; Words words; };
 class Lexicon {
  public:
   explicit Lexicon(const Entries& entries);
+  /// Lower-case words, contractions written out ("won't" = will not).
+  Words words_in(std::string_view text) const;
   /// Cut at , ; . and at break words that belong to no phrase; pieces without a word that says something are dropped, unless all are.
   std::vector<Piece> pieces(std::string_view text, const Words& also) const;
   /// Where a condition ("when warm") begins at or behind `from`; words.size() where there is none.

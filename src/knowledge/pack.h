@@ -98,7 +98,8 @@ struct Symptom : Entry {
   std::vector<std::string> phrases;
   std::vector<Link> links;
 };
-struct Filler : Entry { std::vector<std::string> words, negations, breaks, conditions; };
+struct Contraction { std::string shortened, full; };
+struct Filler : Entry { std::vector<std::string> words, negations, breaks, conditions; std::vector<Contraction> contractions; };
 struct LinkBase : Entry { double weight = 5; std::vector<Link> links; };
 
 struct Pack {

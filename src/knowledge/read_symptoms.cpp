@@ -68,6 +68,7 @@ void read_symptoms(Fields& top, Entries& entries, Errors& errors) {
         filler.negations = need_texts(fields, "negations");
         filler.breaks = need_texts(fields, "breaks");
         filler.conditions = need_texts(fields, "conditions");
+        for_each_table(fields, "contractions", errors, [&](Fields& item) { filler.contractions.push_back({item.need_text("short"), item.need_text("full")}); });
       }))
     entries.filler = filler;
   LinkBase base;

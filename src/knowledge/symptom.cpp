@@ -45,8 +45,8 @@ class Names {
  public:
   explicit Names(const Machine& machine) : machine_(machine) {
     for (const board::Function& function : machine.functions()) {
-      ids_.push_back(words_in(spaced(function.id)));
-      titles_.push_back(words_in(function.title));
+      ids_.push_back(plain_words(spaced(function.id)));
+      titles_.push_back(plain_words(function.title));
       for (const Words* words : {&ids_.back(), &titles_.back()})
         for (const std::string& word : *words)
           if (word.size() > 3) spelling_.push_back(word);
@@ -137,6 +137,10 @@ class Reader {
       out.symptom = phrase.symptom;
       out.end = found->first + found->length;
       out.word = negated(words, found->first) ? Word::right : phrase.symptom->word;
+      Words rest = words;
+      rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(found->first), rest.begin() + static_cast<std::ptrdiff_t>(out.end));
+      rest.resize(lexicon_.condition_begin(rest, 0));
+      if (!names_function(phrase.words)) other_subject(out, rest);
       return out;
     }
     const Words told(words.begin(), words.begin() + static_cast<std::ptrdiff_t>(lexicon_.condition_begin(words, 0)));
@@ -154,6 +158,19 @@ class Reader {
       if (!lexicon_.is_filler(words[at])) return false;
     }
     return false;
+  }
+
+  bool names_function(const Words& phrase) const {
+    const Subject* subject = subject_in(phrase);
+    return subject && subject->kinds.front() != "runs";
+  }
+
+  /// "disk will not load": the phrase names no function, what is told beside it does.
+  void other_subject(Reading& reading, const Words& rest) const {
+    const Subject* beside = reading.symptom->kind.empty() ? nullptr : subject_in(rest);
+    if (!beside || beside->kinds.front() == "runs" || beside->kinds.front() == reading.symptom->kind) return;
+    reading.subject = beside;
+    reading.symptom = nullptr;
   }
 
   /// The subject behind a negation, else the first; words for the machine as a whole ("it", "start") give way to all others.

@@ -52,6 +52,13 @@ TEST_CASE("plain words name a function and its state") {
   CHECK(told("tape won't load") == "cassette dead");
 }
 
+TEST_CASE("what stands beside a phrase decides which function it is") {
+  CHECK(told("sound comes and goes") == "sound intermittent");
+  CHECK(told("tape flickers") == "cassette intermittent");
+  CHECK(told("cassette read errors") == "cassette wrong");  // of the phrase for disks
+  CHECK(told("no sound from the tv") == "sound dead");
+}
+
 TEST_CASE("negation turns a state round") {
   CHECK(told("sound doesn't work") == "sound bad");
   CHECK(told("sound isn't distorted") == "sound right");
