@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 
 #include "predict/answers.h"
+#include "predict/keys.h"
 #include "predict/levels.h"
 
 namespace halfsplit::predict {
@@ -87,11 +89,12 @@ class ActivityPredictor final : public fault::Predictor {
     const Ask ask = ask_for(query);
     std::vector<FaultId> out;
     std::vector<bool> ops;
-    if (is_activity(ask)) ops = answers_.activity().upstream(ask.look);
+    if (is_activity(ask)) ops = is_key(ask) ? upstream_of_key(query.point.function) : answers_.activity().upstream(ask.look);
     for (std::uint32_t i = 0; i < catalogue_.size(); ++i) {
       const auto& f = catalogue_.faults()[i];
       bool can = f.site.kind == Site::Kind::outside;
       if (is_activity(ask)) can = can || answers_.activity().touches(f, ops) || acts_by_setup(f, query);
+      if (is_key(ask)) can = can || f.site.part == *machine_.function(query.point.function).held || needs_surroundings(machine_.function(query.point.function), Hypothesis(FaultId(i)));
       if (ask.way == Ask::Way::part) can = can || f.site.part == ask.part || (f.site.pin.known() && machine_.pin(f.site.pin).part == ask.part);
       if (ask.way == Ask::Way::copper) can = can || parts_copper(f, query.point);
       if (can) out.push_back(FaultId(i));
@@ -114,6 +117,21 @@ class ActivityPredictor final : public fault::Predictor {
  private:
   static bool is_activity(const Ask& ask) {
     return ask.way == Ask::Way::probe || ask.way == Ask::Way::volts || ask.way == Ask::Way::content || ask.way == Ask::Way::function;
+  }
+  /// Everything that can act on the needs, on both ends of the key, and on the machine's running.
+  std::vector<bool> upstream_of_key(board::FunctionId id) const {
+    const KeyLooks looks = key_looks(machine_, id);
+    std::vector<Look> all = looks.needs;
+    if (looks.runs) all.push_back(*looks.runs);
+    const board::PartId key = *machine_.function(id).held;
+    for (std::size_t i = 0; i < machine_.part(key).pin_count; ++i) all.push_back({Look::Kind::leg, machine_.pin_of(key, i).index(), 0});
+    std::vector<bool> out;
+    for (const Look& look : all) {
+      const auto ops = answers_.activity().upstream(look);
+      out.resize(ops.size(), false);
+      for (std::size_t i = 0; i < ops.size(); ++i) out[i] = out[i] || ops[i];
+    }
+    return out;
   }
   bool acts_by_setup(const fault::Fault&, const Query& query) const { return !query.setup.actions().empty(); }
 
@@ -187,19 +205,60 @@ class ActivityPredictor final : public fault::Predictor {
                                     StepBudget& budget) const {
     std::vector<Look> looks;
     std::vector<std::size_t> column(which.size(), 0);
+    bool any_key = false;
     for (std::size_t k = 0; k < which.size(); ++k) {
       asks.push_back(ask_for(query(which[k])));
       if (!is_activity(asks.back())) continue;
       column[k] = looks.size();
-      looks.push_back(asks.back().look);
+      if (is_key(asks.back())) {
+        const KeyLooks key = key_looks(machine_, query(which[k]).point.function);
+        looks.insert(looks.end(), key.needs.begin(), key.needs.end());
+        any_key = true;
+      } else {
+        looks.push_back(asks.back().look);
+      }
     }
     std::vector<std::uint8_t> out(cases.size() * which.size(), 0);
-    if (looks.empty()) return out;
-    const auto seen = answers_.ask(activity_setup(setup), cases, looks, budget);
-    for (std::size_t c = 0; c < cases.size(); ++c)
-      for (std::size_t k = 0; k < which.size(); ++k)
-        if (is_activity(asks[k])) out[c * which.size() + k] = seen[c * looks.size() + column[k]];
+    if (looks.empty() && !any_key) return out;
+    std::vector<Case> all = cases;
+    if (any_key) all.insert(all.begin(), Case{});  // what a healthy machine shows with the key held
+    const auto seen = answers_.ask(activity_setup(setup), all, looks, budget);
+    const std::size_t first = any_key ? 1 : 0;
+    for (std::size_t k = 0; k < which.size(); ++k) {
+      const auto at = [&](std::size_t c) { return seen.data() + (c + first) * looks.size() + column[k]; };
+      if (is_key(asks[k])) {
+        judge(query(which[k]), cases, seen.data() + column[k], at, [&](std::size_t c, std::uint8_t answer) { out[c * which.size() + k] = answer; });
+      } else if (is_activity(asks[k])) {
+        for (std::size_t c = 0; c < cases.size(); ++c) out[c * which.size() + k] = *at(c);
+      }
+    }
     return out;
+  }
+  bool is_key(const Ask& ask) const { return ask.way == Ask::Way::function && machine_.functions()[ask.look.id].held.has_value(); }
+
+  /// Whether the key works, per case. `healthy`, `at(c)`: what its needs show on a healthy machine and in each case.
+  template <class At, class Tell>
+  void judge(const Query& query, const std::vector<Case>& cases, const std::uint8_t* healthy, At at, Tell tell) const {
+    const auto& function = machine_.function(query.point.function);
+    const KeyLooks looks = key_looks(machine_, query.point.function);
+    const std::size_t n = looks.needs.size();
+    StepBudget budget(std::numeric_limits<std::uint64_t>::max());  // singles are in the table; the case itself has been counted
+    const auto runs = looks.runs ? answers_.ask(activity_setup(query.setup), cases, {*looks.runs}, budget) : std::vector<std::uint8_t>(cases.size(), logic::kRight);
+    for (std::size_t c = 0; c < cases.size(); ++c) {
+      const std::span<const std::uint8_t> here(at(c), n);
+      const bool spent = std::any_of(here.begin(), here.end(), [](std::uint8_t set) { return set == 0; });
+      if (spent) continue;
+      tell(c, needs_surroundings(function, cases[c].hypothesis) ? static_cast<std::uint8_t>(logic::kDead | logic::kWrong) : judge_key(here, {healthy, n}, runs[c]));
+    }
+  }
+  /// A fault of the surroundings that the function leans on.
+  bool needs_surroundings(const board::Function& function, const Hypothesis& hypothesis) const {
+    for (const auto& need : function.needs)
+      for (const auto id : hypothesis) {
+        const auto& f = catalogue_.fault(id);
+        if (need.part.known() && f.site.kind == Site::Kind::part && f.site.part == need.part && f.effect != parts::Effect::none) return true;
+      }
+    return false;
   }
   /// Covers and lids do nothing to the levels.
   static board::Setup activity_setup(const board::Setup& setup) {
@@ -333,8 +392,12 @@ class ActivityPredictor final : public fault::Predictor {
     return std::log((1 - e.doubt) * std::exp(right) + e.doubt * std::exp(wrong));
   }
 
+  /// Of keys those that bring in a line not tried by one before: keys on the same lines tell the same, unless the key itself is bad, which its
+  /// owner says.
   void add_functions(const board::Setup& setup, std::vector<Query>& out) const {
+    KeyLines lines(machine_);
     for (std::uint32_t i = 0; i < machine_.functions().size(); ++i) {
+      if (machine_.functions()[i].held && !lines.brings_new(machine_.functions()[i])) continue;
       Query q;
       q.setup = setup;
       q.kind = Kind::function;
