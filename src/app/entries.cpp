@@ -102,9 +102,8 @@ std::vector<std::string> understood_lines(const Understood& understood, const bo
   for (const observe::Event& event : understood.events) {
     if (const auto* repair = std::get_if<observe::Repair>(&event))
       out.push_back(fmt::format("{} {}. Readings before this speak of the machine as it was; try it again and say what works now.", repair->pin.known() ? machine.long_name_of(repair->pin) : machine.part(repair->part).ref, observe::name_of(repair->act)));
-    if (const auto* change = std::get_if<observe::StateChange>(&event)) {
-      out.push_back("Bench: " + (change->now.actions().empty() ? std::string("complete, powered.") : board::describe(change->now, machine) + "."));
-    }
+    // Any other state stands at the head of the answer.
+    if (const auto* change = std::get_if<observe::StateChange>(&event); change && change->now.actions().empty()) out.push_back("Bench: complete, powered.");
     if (const auto* seen = std::get_if<Observation>(&event))
       if (seen->value.note.find("taken as power off") != std::string::npos) out.push_back("Taken as read with the power off.");
   }
@@ -162,7 +161,6 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
   auto proposal = next(sitting, 1);
   if (!proposal) return proposal.error();
   out.slip = proposal->slip;
-  if (kind == LineKind::state) out.slip.bench.clear();  // it is the answer itself
   out.next = std::move(proposal).value();
   return out;
 }

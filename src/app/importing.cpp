@@ -94,7 +94,11 @@ Result<report::Imported> import_machine(const Places& places, const ImportWish& 
   const netlist::Imported imported = netlist::import_board(*file, bom ? &*bom : nullptr, **library, options);
   const auto built = board::build(imported.spec, *library);
   if (!built) return built.error();
-  if (const Status written = board::write_spec(imported.spec, wish.out, wish.replace); !written) return written.error();
+  if (const Status written = board::write_spec(imported.spec, wish.out, wish.replace); !written) {
+    Error error = written.error();
+    if (error.code == ErrorCode::needs_confirmation) error.hint = "take another folder, or add --replace";
+    return error;
+  }
   report::Imported out = answer_of(imported);
   out.folder = wish.out;
   out.id = options.id;

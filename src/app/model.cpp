@@ -7,11 +7,10 @@
 namespace halfsplit::app {
 namespace {
 
-/// Parses the lines, so that a bad one is told with its number in the job.
 Result<board::MachineSpec> amended(board::MachineSpec spec, const std::vector<std::string>& lines, const parts::Library& library) {
   std::vector<board::Amendment> amendments;
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    auto amendment = board::parse_amendment(lines[i], Place{"amendment of the job", static_cast<std::uint32_t>(i + 1), 0});
+  for (const std::string& line : lines) {
+    auto amendment = board::parse_amendment(line);
     if (!amendment) return amendment.error();
     amendments.push_back(std::move(amendment).value());
   }

@@ -18,6 +18,9 @@ constexpr double kLikely = 0.2;       ///< a word that is told
 constexpr float kPossible = 0.05f;    ///< a spread that counts for the range
 constexpr double kDeviations = 2;
 
+/// Good parts are often called hot; that is no reason to expect it, nor to call it right.
+bool is_alarm(observe::Word word) { return word == observe::Word::hot || word == observe::Word::bad; }
+
 /// "works" is what people say of a function.
 std::string told(observe::Word word) { return word == observe::Word::right ? "works" : observe::name_of(word); }
 
@@ -30,7 +33,7 @@ std::string words_of(const Outcome& outcome) {
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return outcome.p[a] > outcome.p[b]; });
   std::vector<std::string> words;
   for (const std::size_t i : order)
-    if (outcome.p[i] >= kLikely) words.push_back(told(static_cast<observe::Word>(i)));
+    if (outcome.p[i] >= kLikely && !is_alarm(static_cast<observe::Word>(i))) words.push_back(told(static_cast<observe::Word>(i)));
   return join(words, " or ");
 }
 
@@ -48,11 +51,11 @@ std::optional<Range> range_of(const Outcome& outcome) {
 }
 
 std::string shown(const Range& range) {
+  if (range.unit != observe::Unit::volts || !std::isfinite(range.from) || !std::isfinite(range.to)) return observe::shown_range(range.from, range.to, range.unit);
   // A logic level is not known to the millivolt: two places behind the point.
-  const auto rounded = [](double value) { return std::round(value * 100) / 100; };
-  const double from = rounded(range.from), to = rounded(range.to);
-  if (range.unit == observe::Unit::volts && std::isfinite(from) && std::isfinite(to) && from != to) return halfsplit::shown(from, 3) + " to " + halfsplit::shown(to, 3) + " V";
-  return observe::shown_range(from, to, range.unit);
+  const auto text = [](double value) { return halfsplit::shown(std::round(value * 100) / 100, 3); };
+  const std::string from = text(range.from), to = text(range.to);
+  return (from == to ? from : from + " to " + to) + " V";
 }
 
 std::string shown(const observe::Value& value) {
@@ -75,6 +78,7 @@ Verdict compare(const observe::Value& value, const Outcome& healthy) {
     return Verdict::as_expected;
   }
   if (healthy.form != Outcome::Form::words || !value.word) return Verdict::unknown;
+  if (is_alarm(*value.word)) return Verdict::different;
   const double p = healthy.p[static_cast<std::size_t>(*value.word)];
   return p >= kLikely ? Verdict::as_expected : Verdict::different;
 }

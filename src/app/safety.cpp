@@ -90,7 +90,7 @@ void bias_missing(const std::map<NetId, const Observation*>& rails, const Machin
 void smells(const std::vector<const Observation*>& seen, const Machine& machine, std::vector<std::string>& out) {
   for (const Observation* one : seen) {
     if (one->kind != Kind::smell || one->value.word != Word::bad) continue;
-    out.push_back(fmt::format("Switch off and unplug: smoke or a burnt smell at {}. Leave it off until you have found where it comes from; pull the plug, don't trust the switch.", observe::describe(one->point, machine)));
+    out.push_back(fmt::format("Switch off and unplug: smoke or a burnt smell {}. Leave it off until you have found where it comes from; pull the plug, don't trust the switch.", one->point.at == observe::Point::At::machine ? "from the machine" : "at " + observe::describe(one->point, machine)));
     return;
   }
 }
@@ -127,6 +127,16 @@ bool in_zone(const board::Zone& zone, const observe::Point& point, const Machine
   if (point.at != observe::Point::At::net) return false;
   const auto& pins = machine.net(point.net).pins;
   return !pins.empty() && std::all_of(pins.begin(), pins.end(), [&](board::PinId pin) { return holds(zone, machine.pin(pin).part); });
+}
+
+/// Sentences, each closed by its full stop.
+std::string sentences(const std::vector<std::string>& texts) {
+  std::string out;
+  for (const std::string& text : texts) {
+    if (text.empty()) continue;
+    out += (out.empty() ? "" : " ") + text + (text.back() == '.' || text.back() == '!' ? "" : ".");
+  }
+  return out;
 }
 
 std::string static_caution(const std::string& ref) { return ref + " is sensitive to static: touch bare earthed metal first, hold it by its ends, lay it on foil or foam"; }
@@ -170,15 +180,16 @@ std::string caution_for(const fault::Query& query, const board::Setup& now, cons
     if (machine.part(moved).type->mos) out.push_back(static_caution(machine.part(moved).ref));
     if (!machine.part(moved).type->caution.empty()) out.push_back(machine.part(moved).type->caution);
   }
-  if (query.kind == Kind::touch) out.push_back("a bad chip can burn the skin: near it first, then a short tap");
+  if (query.kind == Kind::touch) out.push_back("A bad chip can burn the skin: near it first, then a short tap");
   if (query.kind == Kind::piggyback || query.kind == Kind::part_test)
     for (const PartId part : here)
       if (machine.part(part).type->mos) out.push_back(static_caution(machine.part(part).ref));
-  return join(out, "; ");
+  return sentences(out);
 }
 
 bool may_propose(const fault::Query& query, const Machine& machine, bool qualified, bool stopped) {
-  if (!query.setup.powered()) return true;
+  // A part that has been off tells nothing by its warmth.
+  if (!query.setup.powered()) return query.kind != Kind::touch;
   if (stopped) return false;
   if (qualified) return true;
   return std::none_of(machine.zones().begin(), machine.zones().end(), [&](const board::Zone& zone) {
@@ -191,7 +202,7 @@ std::vector<std::string> handling(PartId part, const Machine& machine) {
   for (const board::Zone& zone : machine.zones())
     if (holds(zone, part)) out.push_back(zone.caution);
   const parts::PartType& type = *machine.part(part).type;
-  if (type.mos) out.push_back(static_caution(machine.part(part).ref) + ".");
+  if (type.mos) out.push_back(sentences({static_caution(machine.part(part).ref)}));
   if (!type.caution.empty()) out.push_back(type.caution);
   return out;
 }

@@ -155,7 +155,11 @@ plan::PlanOptions plan_options(Sitting& sitting, bool stopped, std::size_t tests
   const board::Machine& machine = sitting.machine();
   out.now = sitting.state();
   out.kinds = kinds_of(sitting.options().tools);
-  for (const fault::Evidence& piece : sitting.evidence()) out.asked.push_back(piece.query);
+  for (const fault::Evidence& piece : sitting.evidence()) {
+    out.asked.push_back(piece.query);
+    // What the owner has said of a function is not asked again: trying once more is no independent look.
+    if (piece.query.kind == observe::Kind::function) out.asked.push_back(piece.query);
+  }
   out.costs = &sitting.model().knowledge().costs();
   out.caution = [&machine, now = out.now](const fault::Query& query) { return caution_for(query, now, machine); };
   const bool qualified = is_qualified(sitting.options().tools);

@@ -75,7 +75,7 @@ class Tree {
     const std::string group = "Machines";
     command("boards", Verb::boards, "List the machines at hand", "Example:\n  halfsplit boards", group);
     CLI::App* check = command("check", Verb::check, "What is doubtful in a machine's text",
-                              "Examples:\n  halfsplit check osprill-primer\n  halfsplit check ./my-machine\nExit code 3 when something is an error.", group);
+                              "Examples:\n  halfsplit check osprill-primer\n  halfsplit check ./my-machine\nA drawing with doubts is still a drawing: exit code 3 only for files that can't be read.", group);
     words(check, "BOARD", "A machine of `halfsplit boards`, or its folder")->required()->expected(1);
     CLI::App* expect = command("expect", Verb::expect, "What a good machine shows at every pin",
                                "Examples:\n  halfsplit expect osprill-primer U4        every pin of U4\n  halfsplit expect osprill-primer U4.9 +5V  two points\n"
@@ -99,6 +99,7 @@ class Tree {
     CLI::App* board = app_.add_subcommand("board", "Work on a machine's files");
     board->group(group);
     board->require_subcommand(1);
+    board->footer("Example:\n  halfsplit board export osprill-primer --out primer");
     CLI::App* write = command(*board, "export", Verb::board_export, "Write a machine as IPC-D-356A and a parts list",
                               "Examples:\n  halfsplit board export osprill-primer --out primer\n  halfsplit board export osprill-primer --out odd --seed 7   with the habits of real programs", "");
     words(write, "BOARD", "A machine of `halfsplit boards`, or its folder")->required()->expected(1);
@@ -114,8 +115,8 @@ class Tree {
     words(open, "BOARD", "A machine of `halfsplit boards`, or its folder")->required()->expected(1);
     open->add_option("--title", request_.title, "Whose it is, or what you call it")->type_name("TEXT");
     open->add_option("--profile", request_.profile, "aged (the usual), or recent-build for a kit or replica")->type_name("WORD");
-    open->add_option("--tools", request_.tools, "Instruments at hand, with commas: meter, probe, scope, tester, programmer, spares")->delimiter(',')->type_name("LIST")->expected(1)->allow_extra_args(false);
-    open->add_option("--answer", request_.answers, "Answer to an open question of the machine: link-JP1=open")->type_name("NAME=WORD")->expected(1)->allow_extra_args(false);
+    open->add_option("--tools", request_.tools, "Instruments at hand, with commas: meter, probe, scope, tester, programmer, spares")->delimiter(',')->type_name("LIST")->allow_extra_args(false);
+    open->add_option("--answer", request_.answers, "Answer to an open question of the machine: link-JP1=open")->type_name("NAME=WORD")->allow_extra_args(false);
     open->add_flag("--qualified", request_.qualified, "You are trained for mains and picture tubes");
     command(*job, "list", Verb::job_list, "All jobs", "Example:\n  halfsplit job list", "");
     CLI::App* show = command(*job, "show", Verb::job_show, "Everything entered in a job", "Examples:\n  halfsplit job show\n  halfsplit job show 3", "");

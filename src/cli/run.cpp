@@ -18,7 +18,7 @@
 namespace halfsplit::cli {
 namespace {
 
-constexpr int kDone = 0, kNothing = 1, kBadInput = 3;
+constexpr int kDone = 0, kNothing = 1;
 
 class Command {
  public:
@@ -90,7 +90,7 @@ class Command {
     const auto answer = app::check_board(desk_.places(), request_.words.front());
     if (!answer) return answer.error();
     tell(*answer);
-    return answer->count(board::Finding::Grade::error) > 0 ? kBadInput : kDone;
+    return kDone;
   }
 
   /// The first word may name a machine; else all words are points of the current job's machine, with its bench as it is.

@@ -1,6 +1,7 @@
 #include "cli/words.h"
 
 #include <algorithm>
+#include <optional>
 
 #include "base/text.h"
 
@@ -38,6 +39,19 @@ Error unknown_command(const std::string& word) {
   const bool point = word.find('.') != std::string::npos && std::any_of(word.begin(), word.end(), [](char c) { return c >= '0' && c <= '9'; });
   if (point) return usage("there is no command " + in_quotes(word), "to enter a reading: halfsplit read " + word + " 4.31V");
   return usage("there is no command " + in_quotes(word), "commands: " + join(command_names(), ", "));
+}
+
+/// A word behind a command that has commands of its own; nothing when it is right or missing.
+std::optional<Error> unknown_within(const Words& arguments, std::size_t at) {
+  static const Words of_job = {"open", "list", "show", "use", "note"}, of_board = {"export"};
+  if (arguments[at] != "job" && arguments[at] != "board") return std::nullopt;
+  const Words& names = arguments[at] == "job" ? of_job : of_board;
+  std::size_t next = at + 1;
+  while (next < arguments.size() && is_option(arguments[next])) next += takes_value(arguments[next]) ? 2 : 1;
+  if (next >= arguments.size() || one_of(arguments[next], names)) return std::nullopt;
+  const auto near = did_you_mean(arguments[next], names);
+  const std::string hint = near ? "did you mean: halfsplit " + arguments[at] + " " + *near : "there are: " + join(names, ", ");
+  return usage(arguments[at] + " has no command " + in_quotes(arguments[next]), hint);
 }
 
 /// Options first, then "--", then the words.
@@ -83,6 +97,7 @@ Result<std::vector<std::string>> sorted_arguments(const std::vector<std::string>
     out.push_back("--help");
     return out;
   }
+  if (const auto error = unknown_within(arguments, at)) return *error;
   if (takes_line(arguments, at)) return words_last(arguments, arguments[at] == "job" ? at + 2 : at + 1);
   return arguments;
 }

@@ -10,6 +10,7 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <regex>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -28,6 +29,12 @@ std::string read_all(const fs::path& path) {
 std::string replaced(std::string text, const std::string& what, const std::string& by) {
   for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + by.size())) text.replace(at, what.size(), by);
   return text;
+}
+
+/// Shares move with every new rate: only that one is told is compared. A column of them may shift.
+std::string without_shares(const std::string& text) {
+  static const std::regex share("(over |under )?[0-9.]+ %");
+  return std::regex_replace(text, share, "# %");
 }
 
 class Shell {
@@ -52,7 +59,7 @@ class Shell {
     if (!out.empty() && out.back() != '\n') out += '\n';
     const int code = WIFEXITED(state) ? WEXITSTATUS(state) : 128;
     if (code != 0) out += "[exit " + std::to_string(code) + "]\n";
-    return replaced(replaced(out, folder_.string(), "$HERE"), HALFSPLIT_SOURCE_DIR, "$DATA");
+    return without_shares(replaced(replaced(out, folder_.string(), "$HERE"), HALFSPLIT_SOURCE_DIR, "$DATA"));
   }
 
  private:

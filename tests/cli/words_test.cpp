@@ -35,6 +35,9 @@ TEST_CASE("a mistyped command names the nearest") {
   REQUIRE_FALSE(near.ok());
   CHECK(near.error().code == ErrorCode::usage);
   CHECK(near.error().hint == "did you mean: halfsplit suspects");
+  const auto within = cli::sorted_arguments({"job", "--json", "opne", "x"});
+  REQUIRE_FALSE(within.ok());
+  CHECK(within.error().hint == "did you mean: halfsplit job open");
   const auto reading = cli::sorted_arguments({"U5.8", "4.31V"});
   REQUIRE_FALSE(reading.ok());
   CHECK(reading.error().hint == "to enter a reading: halfsplit read U5.8 4.31V");
