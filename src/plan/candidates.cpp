@@ -60,13 +60,54 @@ class Collector {
     return times < 2 && (!options_.permitted || options_.permitted(query));
   }
 
+  /// What the predictor does not list because it only matters once a joint is suspected: the pad beside the leg, and leg to the far end of the copper.
+  std::vector<fault::Query> about_joints(const board::Setup& setup) const {
+    std::vector<fault::Query> out;
+    std::set<board::PinId> pins;
+    for (const fault::Hypothesis& hypothesis : rows_.hypotheses) {
+      for (const fault::FaultId member : hypothesis) {
+        const fault::Site& site = predictor_.catalogue().fault(member).site;
+        const bool copper = site.kind == fault::Site::Kind::joint || site.kind == fault::Site::Kind::track || site.kind == fault::Site::Kind::drawing;
+        if (copper && site.part.known() && site.pin.known()) pins.insert(site.pin);
+      }
+    }
+    for (const board::PinId pin : pins) {
+      fault::Query query;
+      query.setup = setup;
+      query.point.at = observe::Point::At::leg;
+      query.point.pin = pin;
+      query.point.side = observe::Side::pad;
+      if (setup.powered() && has(Kind::probe)) out.push_back(query);
+      const std::optional<board::PinId> far = far_end(pin);
+      if (setup.powered() || !far || !has(Kind::continuity)) continue;
+      query.kind = Kind::continuity;
+      query.point.at = observe::Point::At::pair;
+      query.point.other = *far;
+      query.point.side = observe::Side::leg;
+      out.push_back(query);
+    }
+    return out;
+  }
+  bool has(Kind kind) const { return std::find(options_.kinds.begin(), options_.kinds.end(), kind) != options_.kinds.end(); }
+  std::optional<board::PinId> far_end(board::PinId pin) const {
+    const board::Machine& machine = predictor_.machine();
+    if (!machine.pin(pin).net.known()) return std::nullopt;
+    for (const board::PinId other : machine.net(machine.pin(pin).net).pins) {
+      const board::Part& part = machine.part(machine.pin(other).part);
+      if (other != pin && machine.pin(other).part != machine.pin(pin).part && part.fitted && !part.surroundings) return other;
+    }
+    return std::nullopt;
+  }
+
   /// With nets given: only queries there, one a net, kind and cycle (on the lifted pin itself always).
   void add(const board::Setup& setup, const std::set<board::NetId>& nets, const std::optional<board::PinId>& lifted) {
     Block block;
     block.setup = setup;
     block.isolates = !nets.empty();
     std::set<std::tuple<board::NetId, Kind, std::string>> taken;
-    for (fault::Query& query : predictor_.queries(setup, options_.kinds)) {
+    std::vector<fault::Query> all = predictor_.queries(setup, options_.kinds), more = nets.empty() ? about_joints(setup) : std::vector<fault::Query>{};
+    all.insert(all.end(), more.begin(), more.end());
+    for (fault::Query& query : all) {
       if (!allowed(query)) continue;
       if (block.isolates) {
         const bool on_pin = lifted && query.point.pin == *lifted;
