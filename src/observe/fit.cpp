@@ -169,6 +169,9 @@ Status fits(const Point& point, const ParsedValue& value, const board::Setup& st
     std::string hint = fmt::format("for {}: {}", name_of_where(where), words_for(where));
     if (value.kind == Kind::probe && where == kPart) hint = fmt::format("name the pin: {} {}", machine.name_of(machine.part(point.part).first_pin), describe(value.value));
     if (value.kind == Kind::continuity && (where & kLine) != 0) hint = "continuity has two ends: J3.1-J4.2 beep";
+    if (where == kPart && (value.kind == Kind::function))
+      return usage(fmt::format("'{}' at {} understood, but how do you know?", describe(value.value), describe(point, machine)),
+                   fmt::format("type {0} failed (tester), {0} hot, {0} looks burnt, or a pin: {1} low", describe(point, machine), machine.name_of(machine.part(point.part).first_pin)));
     return usage(fmt::format("{} understood as {}, which {} doesn't have", describe(value.value, machine), name_of(value.kind), describe(point, machine)), hint);
   }
   for (const Status& status : {check_part(point, value, machine), check_power(point, value, state, machine), check_range(point, value, machine)})

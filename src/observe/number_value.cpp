@@ -52,6 +52,8 @@ class NumberValue {
     auto first = quantity();
     if (!first) return first.error();
     if (!first.value()) return std::optional<ParsedValue>{};
+    if (const auto& quantity = first.value()->quantity; quantity.whole && share_follows(i_))
+      return usage(fmt::format("'{}' understood as a share, but of what?", typed_.slice(quantity.next - 1, quantity.next + 2)), "type what was seen first: picture dead 3/10 starts, U5.8 low 3/10");
     found_.push_back(std::move(*first.value()));
     if (Status rest = behind(); !rest) return rest.error();
     return settle();
@@ -91,6 +93,12 @@ class NumberValue {
     expected_ = false;
     i_ = found.quantity.next;
     return std::optional<Found>{found};
+  }
+
+  bool share_follows(std::size_t i) const {
+    const bool joint = typed_.is(i, "/") || typed_.is(i, "of") || typed_.is(i, "in") || (typed_.is(i, "out") && typed_.is(i + 1, "of"));
+    const Token* second = typed_.at(typed_.is(i, "out") ? i + 2 : i + 1);
+    return joint && second != nullptr && second->kind == Token::Kind::number && second->amount.whole && !second->amount.has_unit();
   }
 
   bool bracket(std::size_t i) const { return typed_.is(i, "(") || typed_.is(i, ",") || typed_.is(i, ";"); }

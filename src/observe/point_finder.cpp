@@ -284,6 +284,7 @@ std::optional<Point> PointFinder::pair(std::string_view whole) {
     point.other = *b;
     return point;
   }
+  if (const auto two = two_pins(text)) return two;
   for (const auto& [at, length] : pair_cuts(text)) {
     const auto a = tip(text.substr(0, at));
     if (!a) continue;
@@ -300,6 +301,23 @@ std::optional<Point> PointFinder::pair(std::string_view whole) {
     return point;
   }
   return std::nullopt;
+}
+
+/// "Q3 B-E", "J3 1-2": a part and two of its pins.
+std::optional<Point> PointFinder::two_pins(std::string_view text) {
+  const auto pieces = words(text);
+  if (pieces.size() != 2) return std::nullopt;
+  const std::size_t dash = pieces[1].find('-');
+  if (dash == std::string_view::npos) return std::nullopt;
+  const auto part_id = part(pieces[0]);
+  if (!part_id) return std::nullopt;
+  const auto a = pin_of(*part_id, pieces[1].substr(0, dash)), b = pin_of(*part_id, pieces[1].substr(dash + 1));
+  if (!a || !b || *a == *b) return std::nullopt;
+  Point point;
+  point.at = Point::At::pair;
+  point.pin = *a;
+  point.other = *b;
+  return point;
 }
 
 std::optional<Point> PointFinder::sided(std::string_view text) {
@@ -354,7 +372,7 @@ std::vector<Point> PointFinder::find(std::string_view whole) {
   if (const auto found = pair(text)) return {*found};
   if (const std::string_view across = without_between(text); across.size() != text.size())
     if (const auto found = part(across)) return {part_point(*found)};
-  for (const std::string_view word : {"machine", "board", "whole machine", "whole board", "the machine", "the board", "everything"})
+  for (const std::string_view word : {"machine", "board", "whole machine", "whole board", "the machine", "the board", "everything", "current", "total current", "supply current"})
     if (same_text(text, word)) return {Point{}};
   std::string joined(text);
   joined.erase(std::remove(joined.begin(), joined.end(), '-'), joined.end());

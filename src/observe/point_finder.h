@@ -37,6 +37,7 @@ class PointFinder {
   std::optional<Tip> tip(std::string_view text);
   std::optional<Point> function(std::string_view text);
   std::optional<Point> pair(std::string_view text);
+  std::optional<Point> two_pins(std::string_view text);
   std::optional<Point> sided(std::string_view text);
   std::optional<Point> named_kind(std::string_view text);
   std::vector<Point> plain(std::string_view text);

@@ -24,7 +24,7 @@ std::optional<Numbered> numbered(std::string_view text) {
   return out;
 }
 
-/// Cuts at commas and "and".
+/// Cuts at commas and "and"; at blanks where neither is there.
 std::vector<std::string_view> entries(std::string_view text) {
   std::vector<std::string_view> out;
   for (std::string_view piece : split(text, ',')) {
@@ -36,6 +36,7 @@ std::vector<std::string_view> entries(std::string_view text) {
     if (starts_with(piece, "and ")) piece = trim(piece.substr(4));
     if (!piece.empty()) out.push_back(piece);
   }
+  if (out.size() == 1 && text.find("..") == std::string_view::npos && text.find(" to ") == std::string_view::npos && text.find(" - ") == std::string_view::npos) return words(text);
   return out;
 }
 

@@ -140,6 +140,24 @@ class Reader {
     return out;
   }
 
+  static const char* example_for(Kind kind) {
+    switch (kind) {
+      case Kind::current:
+      case Kind::smell: return "machine";
+      case Kind::touch:
+      case Kind::look:
+      case Kind::part_test:
+      case Kind::dump:
+      case Kind::gain: return "U4";
+      case Kind::ohms:
+      case Kind::capacitance: return "R7";
+      case Kind::continuity: return "J3.1-J4.2";
+      case Kind::function:
+      case Kind::count: return "picture";
+      default: return "U5.8";
+    }
+  }
+
   void keep(int rank, Error error, const std::string& name) {
     if (rank <= best_rank_) return;
     best_rank_ = rank;
@@ -156,8 +174,8 @@ class Reader {
         error.message = fmt::format("{} understood as the value; {}", describe(value->value), error.message);
         return error;
       }
-    if (read_value(typed, ValueContext{&machine_, kAnywhere}).ok())
-      return usage(fmt::format("'{}' understood as a value, but read where?", typed.text()), "type the point first: U5.8 " + typed.text());
+    if (const auto value = read_value(typed, ValueContext{&machine_, kAnywhere}))
+      return usage(fmt::format("'{}' understood as a value, but read where?", typed.text()), fmt::format("type the point first: {} {}", example_for(value->kind), typed.text()));
     const auto point = finder_.one(typed.text());
     if (point) return usage(fmt::format("{} understood as the point, but the value is missing", describe(*point, machine_)), fmt::format("for {}: {}", name_of_where(where_of(*point)), words_for(where_of(*point))));
     Error error = finder_.one(typed.slice(0, 1)).ok() ? usage(fmt::format("'{}' is not understood", typed.text())) : finder_.one(typed.slice(0, 1)).error();

@@ -19,10 +19,11 @@ constexpr std::array<Words, 34> kConditions = {
 /// Two words that open a circumstance.
 constexpr std::array<std::pair<Words, Words>, 14> kConditionPairs = {{{"under", "load"}, {"no", "load"}, {"at", "start"}, {"at", "startup"}, {"at", "power"}, {"at", "switch"},
     {"at", "reset"}, {"at", "first"}, {"at", "idle"}, {"from", "cold"}, {"from", "new"}, {"in", "reset"}, {"in", "the"}, {"on", "power"}}};
-constexpr std::array<Words, 40> kRemarks = {
+constexpr std::array<Words, 47> kRemarks = {
     "fine",  "ok",     "okay",    "good",   "bad",      "constant", "steady", "stable",   "drifting", "wandering", "jumping", "falling", "rising", "low",
     "high",  "above",  "below",   "to",     "across",   "on",       "between", "from",    "at",       "in",        "of",      "into",    "no",     "not",
-    "tolerance", "rated", "rating", "exactly", "again", "both",     "each",   "everywhere", "always", "all",      "dead",    "exact"};
+    "tolerance", "rated", "rating", "exactly", "again", "both",     "each",   "everywhere", "always", "all",      "dead",    "exact",
+    "square", "clean",  "sine",    "irregular", "bursts", "wave",    "noisy"};
 constexpr std::array<Words, 15> kStarts = {"starts", "start", "times", "time", "tries", "try", "trials", "boots", "resets", "attempts", "presses", "power ups", "power", "cold", "switch ons"};
 struct Instrument { Words word; Words name; };
 constexpr std::array kInstruments = {
@@ -110,24 +111,36 @@ class Tail {
     return false;
   }
 
-  /// "in cycle fetch", "during the refresh cycle", "triggered on write".
+  /// End of a cycle's name from i on: "fetch", "read U12", "write U5 #2".
+  std::size_t name_end(std::size_t i) const {
+    while (i < typed_.size() && !ends_phrase(i) && !condition_at(i)) ++i;
+    return i;
+  }
+
+  /// "in cycle read U12", "during the refresh cycle", "triggered on write".
   Result<bool> take_cycle() {
-    std::size_t j = i_, name = 0, next = 0;
+    constexpr std::size_t kMostWords = 4;
+    std::size_t j = i_, name = 0, end = 0, next = 0;
     if (typed_.is(j, "triggered") && (typed_.is(j + 1, "on") || typed_.is(j + 1, "by")) && word(j + 2)) {
       name = j + 2;
-      next = j + 3;
+      end = next = name_end(name);
     } else {
       if (!typed_.is(j, "in") && !typed_.is(j, "on") && !typed_.is(j, "during") && !typed_.is(j, "at")) return false;
       ++j;
       if (typed_.is(j, "the") || typed_.is(j, "a")) ++j;
-      if (typed_.is(j, "cycle") && word(j + 1)) { name = j + 1; next = j + 2; }
-      else if (word(j) && (typed_.is(j + 1, "cycle") || typed_.is(j + 1, "cycles"))) { name = j; next = j + 2; }
-      else return false;
+      name = j;
+      while (j < typed_.size() && j < name + kMostWords && !typed_.is(j, "cycle") && !ends_phrase(j)) ++j;
+      if (!typed_.is(j, "cycle")) return false;
+      const bool name_behind = j == name;
+      if (name_behind) name = j + 1;
+      end = name_behind ? name_end(name) : j;
+      next = name_behind ? end : j + 1;
+      if (end == name) return false;
     }
     if (out_.kind != Kind::probe)
       return usage(fmt::format("{} understood, but a bus cycle goes with low, high, pulsing, floating only", understood_), "type: U5.8 low in cycle fetch");
     out_.kind = Kind::triggered;
-    out_.cycle = typed_.slice(name, name + 1);
+    out_.cycle = typed_.slice(name, end);
     i_ = next;
     return true;
   }
@@ -150,6 +163,12 @@ class Tail {
     std::size_t j = i_ + 1;
     while (j < typed_.size() && !ends_phrase(j)) ++j;
     const std::string text = typed_.slice(i_, j);
+    if (text == "sometimes" && out_.kind == Kind::function) {  // "dead sometimes" comes and goes
+      if (out_.value.note.empty() && out_.value.word) add_note(name_of(*out_.value.word));
+      out_.value.word = Word::intermittent;
+      i_ = j;
+      return;
+    }
     out_.condition += (out_.condition.empty() ? "" : ", ") + text;
     i_ = j;
   }

@@ -11,7 +11,7 @@
 namespace halfsplit::observe {
 namespace {
 
-constexpr std::array<std::string_view, 11> kFillers = {"is", "reads", "was", "=", ":", "measures", "measured", "shows", "reading", "seems", "now"};
+constexpr std::array<std::string_view, 13> kFillers = {"is", "has", "gives", "reads", "was", "=", ":", "measures", "measured", "shows", "reading", "seems", "now"};
 
 bool filler_at(const Typed& typed, std::size_t i) {
   return std::any_of(kFillers.begin(), kFillers.end(), [&](std::string_view word) { return typed.is(i, word); });

@@ -118,8 +118,9 @@ constexpr std::array kRows = {
     Row{"nothing", Kind::function, Word::dead, kFunction},
     Row{"nothing at all", Kind::function, Word::dead, kFunction},
     Row{"missing", Kind::function, Word::dead, kFunction},
-    Row{"missing", Kind::look, Word::bad, kThing},
+    Row{"missing", Kind::look, Word::bad, kLeg | kPart},
     Row{"absent", Kind::function, Word::dead, kFunction},
+    Row{"no", Kind::function, Word::dead, kFunction},
     Row{"no signal", Kind::function, Word::dead, kFunction},
     Row{"no sound", Kind::function, Word::dead, kFunction},
     Row{"no picture", Kind::function, Word::dead, kFunction},
@@ -169,6 +170,10 @@ constexpr std::array kRows = {
     Row{"intermittent", Kind::function, Word::intermittent, kFunction},
     Row{"intermittently", Kind::function, Word::intermittent, kFunction},
     Row{"sometimes", Kind::function, Word::intermittent, kFunction},
+    Row{"works sometimes", Kind::function, Word::intermittent, kFunction},
+    Row{"sometimes works", Kind::function, Word::intermittent, kFunction},
+    Row{"only works sometimes", Kind::function, Word::intermittent, kFunction},
+    Row{"works now and then", Kind::function, Word::intermittent, kFunction},
     Row{"now and then", Kind::function, Word::intermittent, kFunction},
     Row{"cuts out", Kind::function, Word::intermittent, kFunction},
     Row{"flickers", Kind::function, Word::intermittent, kFunction},
@@ -331,7 +336,7 @@ std::size_t spelled(const Typed& typed, std::size_t i, std::string_view phrase) 
 /// Words whose wording is the finding itself.
 bool tells_more(const Row& row) {
   if (row.kind == Kind::look || row.kind == Kind::smell) return true;
-  return row.kind == Kind::function && row.word != Word::right && row.text != name_of(row.word) && row.text != "wrong";
+  return row.kind == Kind::function && row.word != Word::right && row.text != name_of(row.word) && row.text != "no";
 }
 
 template <class Rows>

@@ -63,6 +63,31 @@ std::size_t behind_word(const Typed& typed, std::size_t i) {
   return i;
 }
 
+/// "no colour": the function is there, but lacks something; "no picture" and the like are phrases of their own.
+std::optional<ParsedValue> read_lack(const Typed& typed, std::size_t& i, const ValueContext& context) {
+  const Token* lacked = typed.at(i + 1);
+  if (context.where != kFunction || !typed.is(i, "no") || lacked == nullptr || lacked->kind != Token::Kind::word) return std::nullopt;
+  if (const auto phrase = longest_phrase(typed, i); phrase && phrase->tokens > 1) return std::nullopt;
+  ParsedValue out;
+  out.kind = Kind::function;
+  out.value.word = Word::wrong;
+  out.value.note = typed.slice(i, i + 2);
+  i += 2;
+  return out;
+}
+
+/// "OL diode", "OL (diode range)".
+void take_diode_range(const Typed& typed, std::size_t& i, ParsedValue& out) {
+  std::size_t j = typed.is(i, "(") ? i + 1 : i;
+  if (typed.is(j, "in") || typed.is(j, "on")) ++j;
+  if (!typed.is(j, "diode")) return;
+  ++j;
+  if (typed.is(j, "range") || typed.is(j, "test") || typed.is(j, "mode")) ++j;
+  if (typed.is(j, ")")) ++j;
+  out.kind = Kind::diode;
+  i = j;
+}
+
 Result<bool> number_follows(const Typed& typed, std::size_t i) {
   const auto quantity = read_quantity(typed, behind_word(typed, i));
   if (!quantity) return quantity.error();
@@ -79,8 +104,9 @@ Form read_word(const Typed& typed, std::size_t& i, const ValueContext& context) 
       return form;
     }
   }
+  if (auto lacking = read_lack(typed, i, context)) return lacking;
   const auto phrase = longest_phrase(typed, i);
-  if (!phrase) return std::optional<ParsedValue>{};
+  if (!phrase || (phrase->text == "no" && context.where != kFunction)) return std::optional<ParsedValue>{};
   const Meaning& meaning = fitting(*phrase, context.where);
   const bool level = phrase->meanings.front().kind == Kind::probe;
   if (level && context.where != kFunction) {
@@ -101,6 +127,7 @@ Form read_word(const Typed& typed, std::size_t& i, const ValueContext& context) 
   out.value.word = meaning.word;
   if (phrase->keep && meaning.kind != Kind::probe) out.value.note = phrase->text;
   i += phrase->tokens;
+  if (meaning.word == Word::overload) take_diode_range(typed, i, out);
   return std::optional<ParsedValue>{out};
 }
 

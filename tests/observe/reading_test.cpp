@@ -81,6 +81,20 @@ TEST_CASE("kinds of reading at kinds of point") {
   CHECK(shown("U7 wanted 0f got 0b") == "U7: content wanted 0F got 0B");
 }
 
+TEST_CASE("what owners say of functions and transistors and currents") {
+  CHECK(shown("no picture") == "picture: function dead");
+  CHECK(shown("picture no colour") == "picture: function wrong (no colour)");
+  CHECK(shown("key-a works sometimes") == "key-a: function intermittent (works sometimes)");
+  CHECK(shown("picture dead sometimes") == "picture: function intermittent (dead)");
+  CHECK(shown("C12 has leaked") == "C12: look bad (leaked)");
+  CHECK(shown("Q3 B-E 0.6V diode") == "Q3.B to Q3.E: diode 600 mV (taken as power off)");
+  CHECK(shown("Q3.B-Q3.E OL diode") == "Q3.B to Q3.E: diode OL (taken as power off)");
+  CHECK(shown("A0 A1 A2 pulsing") == shown("A0..A2 pulsing"));
+  CHECK(shown("current 650mA") == "machine: current 650 mA");
+  CHECK(shown("U5.8 3.58 MHz square wave") == kPin8 + "frequency 3.58 MHz (square wave)");
+  holds(refused("smoke"), "machine smoke");
+}
+
 TEST_CASE("the value decides between the meanings of a name") {
   CHECK(shown("sound distorted") == "sound: function wrong (distorted)");
   CHECK(shown("sound 2.4V") == "net SOUND: DC volts 2.4 V");
@@ -135,7 +149,12 @@ TEST_CASE("circumstance share and certainty go into the observation") {
   CHECK((*parse_reading("picture dead after 15min", machine(), kComplete))[0].condition == "after 15min");
   CHECK((*parse_reading("U5.8 low pressed at U7", machine(), kComplete))[0].condition == "pressed at U7");
   CHECK((*parse_reading("U5.8 4.31V checked twice", machine(), kComplete))[0].sure);
-  CHECK((*parse_reading("U5.8 low in cycle fetch", machine(), kComplete))[0].kind == Kind::triggered);
+  const auto triggered = parse_reading("U5.8 low in cycle read U12 #2, sure", machine(), kComplete);
+  REQUIRE_MESSAGE(triggered.ok(), triggered.error().text());
+  CHECK((*triggered)[0].kind == Kind::triggered);
+  CHECK((*triggered)[0].cycle == "read U12 #2");
+  CHECK((*triggered)[0].sure);
+  CHECK((*parse_reading("U5.8 low during the memory write cycle", machine(), kComplete))[0].cycle == "memory write");
   holds(refused("picture dead 11/10 starts"), "11/10");
 }
 
@@ -180,7 +199,9 @@ TEST_CASE("what can't be there is refused with what was understood") {
   holds(refused("U5.8 hot"), "hot");
   holds(refused("R7 -220R"), "can't be at");
   holds(refused("U4 no change"), "after what");
-  holds(refused("U4 dead"), "which U4 doesn't have");
+  holds(refused("U4 dead"), "how do you know");
+  holds(refused("-5V missing"), "net -5V");
+  holds(refused("runs 3/10"), "a share, but of what");
 }
 
 TEST_CASE("half a reading says which half is missing") {
