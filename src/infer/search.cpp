@@ -52,14 +52,20 @@ struct LaterFirst {
   }
 };
 
-/// A sample of what was left out, drawn in proportion to the weight expected there (Efraimidis and Spirakis 2006), with a fixed seed.
+/// A sample of what was left out, drawn in proportion to the weight expected there, with a fixed seed: every item has an exponential arrival time, the
+/// earliest are kept; while none can enter, whole stretches of weight are passed over at once (Efraimidis and Spirakis 2006, algorithm A-ExpJ).
 class Sample {
  public:
   void offer(const Item& item, double weight) {
-    const double rank = -std::log(1 - random_.uniform()) / weight;
-    if (kept_.size() == kSampled && rank >= kept_.top().first) return;
-    kept_.push({rank, item});
-    if (kept_.size() > kSampled) kept_.pop();
+    if (kept_.size() < kSampled) {
+      keep(item, -std::log(1 - random_.uniform()) / weight);
+      return;
+    }
+    passed_over_ -= weight;
+    if (passed_over_ > 0) return;
+    const double earlier = -std::expm1(-weight * kept_.top().first);  // chance to arrive before the last one kept
+    kept_.pop();
+    keep(item, -std::log1p(-random_.uniform() * earlier) / weight);
   }
   std::vector<Item> items() {
     std::vector<Item> out;
@@ -72,8 +78,13 @@ class Sample {
   struct Lower {
     bool operator()(const Ranked& a, const Ranked& b) const { return a.first < b.first; }
   };
+  void keep(const Item& item, double arrival) {
+    kept_.push({arrival, item});
+    if (kept_.size() == kSampled) passed_over_ = -std::log(1 - random_.uniform()) / kept_.top().first;
+  }
   Random random_{1};
   std::priority_queue<Ranked, std::vector<Ranked>, Lower> kept_;
+  double passed_over_ = 0;  ///< weight until the next one enters
 };
 
 class Search {
@@ -85,13 +96,15 @@ class Search {
   struct Gain { double expected = 0, possible = 0; bool asked = false; };
 
   void take_stock();
+  void group_alike();
   void seed();
   void queue_node(std::size_t node);
   void extend(const Item& item);
   Gain gain(std::size_t node, std::size_t extra) const;
   bool needed(std::size_t node, std::size_t extra) const;
-  bool excluded(const Hypothesis& hypothesis, std::size_t extra) const;
-  void leave_out(const Item& item);
+  std::vector<std::uint32_t> sites_of(const Hypothesis& hypothesis) const;
+  void leave_out(const Item& item) { leave_out(item, relative(item.key)); }
+  void leave_out(const Item& item, double weight);
   void evaluate(const std::vector<Item>& batch);
   void compose(const Item& item);
   bool meets(std::size_t node, std::size_t extra) const;
@@ -114,6 +127,7 @@ class Search {
   const RankOptions& options_;
   const std::size_t columns_;
   std::vector<FaultId> relevant_;
+  std::vector<std::vector<std::uint32_t>> alike_;  ///< the same by what they do to the readings: they gain alike
   std::vector<std::uint32_t> partial_;       ///< relevant faults that leave some reading unexplained: members of larger cores
   std::vector<std::uint32_t> site_;          ///< [relevant] dense number of its Site
   std::size_t site_count_ = 0;
@@ -188,6 +202,20 @@ void Search::take_stock() {
   log_any_ = std::log(std::expm1(odds_sum_));
 }
 
+/// Faults with one row of scores gain alike at every node: an open joint, a cut track and a wrong net of one pin, all joints of one net.
+void Search::group_alike() {
+  std::map<std::vector<double>, std::size_t> groups;
+  for (const std::uint32_t r : partial_) {
+    std::vector<double> key(row(r + 1), row(r + 1) + columns_);
+    key.push_back(bonus_[r]);
+    key.push_back(scores_.is_unlisted(relevant_[r]) ? 1 : 0);
+    for (std::size_t e = 0; e < columns_; ++e) key.push_back(reaches(r, e) ? 1 : 0);
+    const auto [place, fresh] = groups.try_emplace(std::move(key), alike_.size());
+    if (fresh) alike_.emplace_back();
+    alike_[place->second].push_back(r);
+  }
+}
+
 void Search::keep(const Hypothesis& hypothesis, double log_prior, double log_likelihood, const double* row) {
   found_.sets.push_back({hypothesis, log_prior, log_likelihood});
   found_.rows.insert(found_.rows.end(), row, row + columns_);
@@ -231,21 +259,19 @@ void Search::queue_node(std::size_t node) {
   }
 }
 
-void Search::leave_out(const Item& item) {
-  const double weight = relative(item.key);
+void Search::leave_out(const Item& item, double weight) {
   (item.extra == kWholeNode ? left_nodes_ : left_sets_) += weight;
   left_bound_ += item.bound;
   if (item.extra != kWholeNode && weight > 0) sample_.offer(item, weight);
 }
 
-bool Search::excluded(const Hypothesis& hypothesis, std::size_t extra) const {
-  if (hypothesis.holds(relevant_[extra])) return true;
-  const std::size_t node_site = site_[extra];
+std::vector<std::uint32_t> Search::sites_of(const Hypothesis& hypothesis) const {
+  std::vector<std::uint32_t> out;
   for (const FaultId member : hypothesis) {
     const auto place = std::lower_bound(relevant_.begin(), relevant_.end(), member);
-    if (site_[static_cast<std::size_t>(place - relevant_.begin())] == node_site) return true;
+    out.push_back(site_[static_cast<std::size_t>(place - relevant_.begin())]);
   }
-  return false;
+  return out;
 }
 
 /// What the extra fault adds to the log-likelihood of the node: exact where only one of the two reaches a reading.
@@ -288,16 +314,22 @@ void Search::extend(const Item& item) {
   // Whatever lies deeper than a set is covered by the ceiling of the node.
   const double deeper = relative(ceiling(node) + log_any_);
   promised_ += relative(item.key);
-  for (const std::uint32_t extra : partial_) {
-    const Gain more = gain(node, extra);
-    if (!more.asked || !needed(node, extra) || excluded(set.hypothesis, extra)) continue;
-    const double base = set.weight() + log_odds_[extra];
-    const Item next{base + more.expected, proven_ ? relative(base + more.possible) + deeper * odds_[extra] : 0, item.node, extra};
-    delivered_ += relative(next.key);
-    if (next.key < cut()) {
-      leave_out(next);
-    } else if (seen_.insert(set.hypothesis.with(relevant_[extra])).second) {
-      queue_.push(next);
+  const std::vector<std::uint32_t> taken = sites_of(set.hypothesis);
+  for (const std::vector<std::uint32_t>& alike : alike_) {
+    const Gain more = gain(node, alike.front());
+    if (!more.asked || !needed(node, alike.front())) continue;
+    const double expected = set.weight() + more.expected, share = relative(expected);
+    const double possible = proven_ ? relative(set.weight() + more.possible) + deeper : 0;
+    for (const std::uint32_t extra : alike) {
+      if (std::find(taken.begin(), taken.end(), site_[extra]) != taken.end()) continue;
+      const Item next{expected + log_odds_[extra], possible * odds_[extra], item.node, extra};
+      const double weight = share * odds_[extra];
+      delivered_ += weight;
+      if (next.key < cut()) {
+        leave_out(next, weight);
+      } else if (seen_.insert(set.hypothesis.with(relevant_[extra])).second) {
+        queue_.push(next);
+      }
     }
   }
 }
@@ -410,20 +442,18 @@ double Search::weigh_sample() {
   std::unordered_set<Hypothesis, HypothesisHash> known;
   for (const Explained& set : found_.sets) known.insert(set.hypothesis);
   double sum = 0;
-  std::size_t count = 0;
+  std::vector<Item> order, meeting;
   for (const Item& item : items) {
-    if (!known.insert(found_.sets[item.node].hypothesis.with(relevant_[item.extra])).second) continue;
-    const std::size_t before = found_.sets.size();
-    if (meets(item.node, item.extra)) {
-      if (!simulate({item})) continue;
-    } else {
-      compose(item);
-    }
-    ++count;
-    // A harmless extra belongs to its core, which is counted already.
-    if (gains(before, item.node) && gains(before, item.extra + 1)) sum += relative(found_.sets[before].weight()) / relative(item.key);
+    if (known.insert(found_.sets[item.node].hypothesis.with(relevant_[item.extra])).second) (meets(item.node, item.extra) ? meeting : order).push_back(item);
   }
-  return count > 0 ? sum / static_cast<double>(count) : 1;
+  const std::size_t first = found_.sets.size();
+  for (const Item& item : order) compose(item);
+  if (!meeting.empty() && simulate(meeting)) order.insert(order.end(), meeting.begin(), meeting.end());
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    // A harmless extra belongs to its core, which is counted already.
+    if (gains(first + i, order[i].node) && gains(first + i, order[i].extra + 1)) sum += relative(found_.sets[first + i].weight()) / relative(order[i].key);
+  }
+  return order.empty() ? 1 : sum / static_cast<double>(order.size());
 }
 
 /// What is still in line was not looked at.
@@ -449,6 +479,7 @@ void Search::close() {
 
 Found Search::run() {
   seed();
+  group_alike();
   reference_ = log_found_;
   for (const std::uint32_t single : partial_) queue_node(single + 1);
   while (!queue_.empty() && !budget_.spent() && queue_.top().key >= cut()) {
