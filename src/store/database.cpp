@@ -135,6 +135,14 @@ Result<std::optional<std::string>> Database::text(std::string_view sql, const st
   return read ? Result<std::optional<std::string>>(std::move(out)) : read.error();
 }
 
+Result<std::optional<std::string>> Database::text_with_patience(std::string_view sql) const {
+  for (int waited = 0;;) {
+    auto out = text(sql);
+    if (out || (sqlite3_extended_errcode(raw()) & 0xff) != SQLITE_BUSY || waited >= kPatienceMs) return out;
+    waited += sqlite3_sleep(20);
+  }
+}
+
 Status Database::script(const char* sql) const {
   const int code = sqlite3_exec(raw(), sql, nullptr, nullptr, nullptr);
   if (code != SQLITE_OK) return trouble(code);

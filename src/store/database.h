@@ -53,6 +53,8 @@ class Database {
   /// First column of the first row, or nothing.
   Result<std::optional<std::int64_t>> integer(std::string_view sql, const std::vector<Bound>& bound = {}) const;
   Result<std::optional<std::string>> text(std::string_view sql, const std::vector<Bound>& bound = {}) const;
+  /// The same for a statement that SQLite refuses at once instead of waiting for other programs (a change of the journal mode): tried again as long.
+  Result<std::optional<std::string>> text_with_patience(std::string_view sql) const;
   /// Runs several statements without bound values.
   Status script(const char* sql) const;
   /// Rows changed by the last statement.

@@ -92,7 +92,7 @@ Status migrate(const Database& database, std::span<const char* const> steps) {
 }
 
 Status write_ahead(const Database& database) {
-  const auto mode = database.text("PRAGMA journal_mode = WAL");
+  const auto mode = database.text_with_patience("PRAGMA journal_mode = WAL");
   if (!mode) return mode.error();
   if (mode->value_or("") != "wal") return store_trouble(database.path() + " can't be kept safe where it is: no write-ahead mode there", "put it on a disk of this computer, not into a network folder");
   return Done{};
@@ -103,8 +103,12 @@ Status write_ahead(const Database& database) {
 std::span<const char* const> schema_steps() { return kSteps; }
 
 Status bring_up_to_date(const Database& database, std::span<const char* const> steps) {
+  // One look at the file: between two statements another program may be making it.
+  auto look = Transaction::begin(database, Transaction::For::reading);
+  if (!look) return look.error();
   const auto schema = schema_of(database, static_cast<std::int64_t>(steps.size()));
   if (!schema) return schema.error();
+  if (const Status done = look->commit(); !done) return done.error();
   if (*schema < static_cast<std::int64_t>(steps.size()))
     if (const Status done = migrate(database, steps); !done) return done.error();
   return write_ahead(database);
