@@ -7,8 +7,8 @@
 #include <queue>
 #include <unordered_set>
 
-#include "base/random.h"
 #include "base/require.h"
+#include "infer/sample.h"
 
 namespace halfsplit::infer {
 namespace {
@@ -20,9 +20,7 @@ constexpr double kNever = -std::numeric_limits<double>::infinity();
 /// Chance that two faults together explain a reading that neither explains alone.
 const double kSurprise = std::log(0.01);
 constexpr std::size_t kBatch = 64;
-constexpr std::size_t kSampled = 128;       // sets of the rest that are scored to correct its estimate
 constexpr double kWorthSampling = 1e-3;     // share of the found weight
-constexpr std::uint32_t kWholeNode = std::numeric_limits<std::uint32_t>::max();
 
 double log_add(double a, double b) {
   if (a < b) std::swap(a, b);
@@ -37,54 +35,12 @@ struct HypothesisHash {
   }
 };
 
-/// Something still to do: extend a node, or score the node with one fault more.
-struct Item {
-  double key = 0;            ///< log of the weight expected there
-  double bound = 0;          ///< weight possible there, relative to the singles
-  std::uint32_t node = 0;
-  std::uint32_t extra = kWholeNode;  ///< index of the relevant fault
-};
 struct LaterFirst {
   bool operator()(const Item& a, const Item& b) const {
     if (a.key != b.key) return a.key < b.key;
     if (a.node != b.node) return a.node > b.node;
     return a.extra > b.extra;
   }
-};
-
-/// A sample of what was left out, drawn in proportion to the weight expected there, with a fixed seed: every item has an exponential arrival time, the
-/// earliest are kept; while none can enter, whole stretches of weight are passed over at once (Efraimidis and Spirakis 2006, algorithm A-ExpJ).
-class Sample {
- public:
-  void offer(const Item& item, double weight) {
-    if (kept_.size() < kSampled) {
-      keep(item, -std::log(1 - random_.uniform()) / weight);
-      return;
-    }
-    passed_over_ -= weight;
-    if (passed_over_ > 0) return;
-    const double earlier = -std::expm1(-weight * kept_.top().first);  // chance to arrive before the last one kept
-    kept_.pop();
-    keep(item, -std::log1p(-random_.uniform() * earlier) / weight);
-  }
-  std::vector<Item> items() {
-    std::vector<Item> out;
-    for (; !kept_.empty(); kept_.pop()) out.push_back(kept_.top().second);
-    return out;
-  }
-
- private:
-  using Ranked = std::pair<double, Item>;
-  struct Lower {
-    bool operator()(const Ranked& a, const Ranked& b) const { return a.first < b.first; }
-  };
-  void keep(const Item& item, double arrival) {
-    kept_.push({arrival, item});
-    if (kept_.size() == kSampled) passed_over_ = -std::log(1 - random_.uniform()) / kept_.top().first;
-  }
-  Random random_{1};
-  std::priority_queue<Ranked, std::vector<Ranked>, Lower> kept_;
-  double passed_over_ = 0;  ///< weight until the next one enters
 };
 
 class Search {
