@@ -81,7 +81,7 @@ class Reader {
         const auto &alive = kernel_.state(master.alive), &rom = kernel_.state(master.rom);
         const Planes<V> run = kernel_.running(m);
         right &= f.kind == "runs" ? run.right : alive.right & rom.right;
-        dead |= alive.wrong;
+        dead |= alive.wrong | alive.low;
         wrong |= f.kind == "runs" ? run.wrong & alive.right : rom.wrong & alive.right;
       }
     }

@@ -521,7 +521,7 @@ class Compiler {
     alive.power = power(part);
     for (const auto pin : block.port("clock"))
       if (net_of(pin_of(part, pin)) != kNone32) alive.inputs.push_back(leg(part, pin));
-    if (const auto reset = term(part, block, "reset")) alive.inputs.push_back(*reset);
+    alive.control = term(part, block, "reset");
     for (std::size_t i = 0; i < block.term("running").size(); ++i) alive.inputs.push_back(*term(part, block, "running", i));
     net_.masters[index].alive = add_storage(alive);
     for (const auto kind : {Storage::Kind::program_rom, Storage::Kind::program_ram}) {

@@ -520,6 +520,10 @@ class Builder {
           high = high || level == 'H';
           moves = moves || level == 'M';
         }
+      pin.in_reset = is_data ? MasterPin::Rest::open : MasterPin::Rest::unknown;
+      if (!master.block->cycles.empty())
+        for (const auto& [p, level] : master.block->cycles.front().setup)
+          if (p == type_pin) pin.in_reset = level ? MasterPin::Rest::high : MasterPin::Rest::low;
       auto& mask = is_data ? pin.none : moves || (low && high) ? pin.moves : high ? pin.high : low ? pin.low : pin.moves;
       mask[n.stopped_slot / 64] |= Word64{1} << (n.stopped_slot % 64);
     }

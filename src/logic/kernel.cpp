@@ -385,6 +385,7 @@ template <class V>
 Planes<V> Kernel<V>::evaluate_all_right(const Op& op) const {
   Planes<V> out;
   out.right = all_ones<V>();
+  V can_move{}, can_rest = all_ones<V>();
   for (std::uint32_t k = 0; k < op.count; ++k) {
     const Operand& o = net_.operands[op.first + k];
     // Stored and access nodes are taken as they are; a supply pin on nothing has no supply, whatever it picks up.
@@ -394,12 +395,22 @@ Planes<V> Kernel<V>::evaluate_all_right(const Op& op) const {
     const Planes<V> ref = as_is ? healthy(o.node) : sensed<V>(healthy(o.node));
     const Rightness<V> r = rightness<V>(p, ref);
     out.right &= r.right;
+    if (net_.ops[o.node].kind != OpKind::storage) {  // a stored bit does not move by itself
+      can_move |= p.moving();
+      can_rest &= p.low | p.high | p.none;
+    }
     const V still = op.kind == OpKind::both_right ? V{} : (p.low | p.high) & ref.right;
     const bool clock = o.pin != kNone32 && net_.machine->pin_type(board::PinId(o.pin)).role == parts::PinRole::clock;
     out.wrong |= clock ? r.wrong & ~still : r.wrong;
     if (clock) { out.low |= still; out.high |= still; }
   }
-  if (op.aux == kNone32 || op.kind != OpKind::all_right || reference_run_ || swept_) return out;
+  if (reference_run_ || swept_) return out;
+  // With the processor stopped and nothing else moving, what comes out is wrong but stands still at an unknown level.
+  const V at_rest = out.wrong & stopped_;
+  out.low |= at_rest & can_rest;
+  out.high |= at_rest & can_rest;
+  out.wrong = (out.wrong & ~stopped_) | (at_rest & can_move);
+  if (op.aux == kNone32 || op.kind != OpKind::all_right) return out;
   V mask = all_ones<V>();
   if (op.aux != kWholeCycle) mask = sampled_[op.aux];
   const V bad = smeared<V>(out.wrong & mask, not_first_, not_last_), not_right = smeared<V>(~out.right & mask, not_first_, not_last_);
@@ -422,8 +433,13 @@ Planes<V> Kernel<V>::evaluate_master(const Op& op) const {
   out.none = slots.none & alive.right;
   out.right = slots.right & (master.processor ? sound : alive.right);
   out.wrong = master.processor ? slots.right & crashed : V{};
+  // Stopped anywhere in a transfer: levels unknown, data driven or not. Held in reset: strobes idle.
+  const bool data = pin.in_reset == MasterPin::Rest::open, unknown = pin.in_reset == MasterPin::Rest::unknown;
   out.low |= alive.wrong;
   out.high |= alive.wrong;
+  if (data) out.none |= alive.wrong | alive.low;
+  if (unknown || pin.in_reset == MasterPin::Rest::low) out.low |= alive.low;
+  if (unknown || pin.in_reset == MasterPin::Rest::high) out.high |= alive.low;
   return out;
 }
 
@@ -526,7 +542,7 @@ void Kernel<V>::update_occurs() {
     const auto& master = net_.masters[m];
     const Planes<V>& alive = states_[master.alive];
     can |= own_slots_[m] & alive.right;
-    if (master.processor) must_not_stop &= ~alive.wrong;
+    if (master.processor) must_not_stop &= ~(alive.wrong | alive.low);
   }
   if (net_.masters.empty()) can = normal_;
   occurs_ = can | (stopped_ & ~must_not_stop);
@@ -625,6 +641,13 @@ Planes<V> Kernel<V>::next_alive(const Storage& s) const {
     out.wrong |= anywhere_in(r.wrong & normal_);
   };
   for (const auto& o : s.inputs) judge(rightness<V>(sensed<V>(read(o)), sensed<V>(healthy(o.node))));
+  if (s.control) {  // plane low: held in reset
+    const Planes<V> reset = sensed<V>(read(*s.control));
+    const Rightness<V> r = rightness<V>(reset, sensed<V>(healthy(s.control->node)));
+    out.right &= ~anywhere_in(~r.right & normal_);
+    out.low |= anywhere_in(reset.high & r.wrong & normal_);
+    out.wrong |= anywhere_in((reset.low | reset.moving()) & r.wrong & normal_);
+  }
   if (s.power) judge(rightness<V>(value(s.power->node), healthy(s.power->node)));
   if (part_patch_of_[s.part] != 0) {
     const V dead = part_patches_[part_patch_of_[s.part] - 1].second.dead;
@@ -750,7 +773,7 @@ Planes<V> Kernel<V>::running(std::uint32_t master) const {
   const Master& m = net_.masters[master];
   Planes<V> out;
   out.right = states_[m.alive].right & states_[m.rom].right & states_[m.ram].right;
-  out.wrong = states_[m.alive].wrong | states_[m.rom].wrong | states_[m.ram].wrong;
+  out.wrong = states_[m.alive].wrong | states_[m.alive].low | states_[m.rom].wrong | states_[m.ram].wrong;
   return out;
 }
 

@@ -77,7 +77,7 @@ struct Storage {
   std::optional<Operand> clock;       ///< bit: edge; content: node (right/wrong planes) of the write strobe
   std::optional<Operand> data;
   std::vector<Operand> also_data;     ///< further data of a shift register
-  std::optional<Operand> control;     ///< all_right node: enables, clears, address
+  std::optional<Operand> control;     ///< all_right node: enables, clears, address; alive: the reset expression, true = held
   std::optional<Operand> power;
   std::optional<Operand> write;       ///< content: level of select & write
   std::vector<Operand> inputs;        ///< alive: clock...; program: data legs of the reads
@@ -92,6 +92,8 @@ struct Storage {
 struct MasterPin {
   std::uint32_t master = 0, pin = kNone32;
   std::vector<Word64> low, high, moves, none;  ///< slots, one word each
+  enum class Rest : std::uint8_t { unknown, low, high, open };
+  Rest in_reset = Rest::unknown;               ///< strobes idle and data let go while the master is held in reset
 };
 
 struct Master {

@@ -177,3 +177,18 @@ TEST_CASE("a chip pulled is an overlay like a fault") {
   CHECK(seen(*activity, {nullptr, {&stuck}, {}}, {Look::Kind::leg, pin(*m, "U3.14"), 0}) == logic::kLow);
   CHECK(seen(*activity, {&out, {&stuck}, {}}, {Look::Kind::leg, pin(*m, "U3.14"), 0}) != logic::kLow);
 }
+
+TEST_CASE("with the processor held in reset nothing on its bus moves while the clock does") {
+  const auto m = machine("osprill-home-8");
+  const auto activity = logic::Activity::build(*m);
+  board::Action low;
+  low.kind = board::Action::Kind::force_low;
+  low.pin = m->find_pin("U3.26").value();
+  const board::Setup held({low});
+  for (const std::string leg : {"U3.30", "U3.19", "U3.21", "U5.20", "U5.11", "U4.2"}) {
+    INFO("leg ", leg);
+    CHECK((seen(*activity, {&held, {}, {}}, {Look::Kind::leg, pin(*m, leg), 0}) & logic::kPulsing) == 0);
+  }
+  CHECK(seen(*activity, {&held, {}, {}}, {Look::Kind::leg, pin(*m, "U3.19"), 0}) == logic::kHigh);
+  CHECK(seen(*activity, {&held, {}, {}}, {Look::Kind::leg, pin(*m, "U3.6"), 0}) == logic::kPulsing);
+}
