@@ -156,9 +156,9 @@ plan::PlanOptions plan_options(Sitting& sitting, bool stopped, std::size_t tests
   out.now = sitting.state();
   out.kinds = kinds_of(sitting.options().tools);
   for (const fault::Evidence& piece : sitting.evidence()) {
-    out.asked.push_back(piece.query);
+    out.asked.push_back(piece);
     // What the owner has said of a function is not asked again: trying once more is no independent look.
-    if (piece.query.kind == observe::Kind::function) out.asked.push_back(piece.query);
+    if (piece.query.kind == observe::Kind::function) out.asked.push_back(piece);
   }
   out.costs = &sitting.model().knowledge().costs();
   out.caution = [&machine, now = out.now](const fault::Query& query) { return caution_for(query, now, machine); };

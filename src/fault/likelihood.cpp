@@ -237,4 +237,45 @@ double log_likelihood(const Value& value, const Outcome& outcome, Kind kind) {
   return anything;
 }
 
+Outcome narrowed(const Outcome& outcome, const Evidence& reading) {
+  Outcome out = outcome;
+  const double wrong = reading.doubt * std::exp(log_misread(reading.value, reading.query.kind));
+  const auto factor = [&](const Outcome& alone) { return (1 - reading.doubt) * std::exp(log_likelihood(reading.value, alone, reading.query.kind)) + wrong; };
+  double total = 0;
+  if (outcome.form == Outcome::Form::words) {
+    for (std::size_t word = 0; word < out.p.size(); ++word) {
+      if (outcome.p[word] <= 0) continue;
+      Outcome alone;
+      alone.form = Outcome::Form::words;
+      alone.p[word] = 1;
+      out.p[word] = static_cast<float>(outcome.p[word] * factor(alone));
+      total += out.p[word];
+    }
+    for (float& p : out.p) p = total > 0 ? static_cast<float>(p / total) : p;
+  } else if (outcome.form == Outcome::Form::number) {
+    for (std::size_t i = 0; i < out.parts.size(); ++i) {
+      if (outcome.parts[i].weight <= 0) continue;
+      Outcome alone = outcome;
+      alone.parts = {};
+      alone.parts[0] = outcome.parts[i];
+      alone.parts[0].weight = 1;
+      out.parts[i].weight = static_cast<float>(outcome.parts[i].weight * factor(alone));
+      total += out.parts[i].weight;
+    }
+    for (auto& part : out.parts) part.weight = total > 0 ? static_cast<float>(part.weight / total) : part.weight;
+  }
+  return total > 0 ? out : outcome;
+}
+
+bool same_copper(const Query& a, const Query& b, const board::Machine& machine) {
+  if (a == b) return true;
+  const bool of_levels = a.kind == Kind::probe || a.kind == Kind::volts_dc || a.kind == Kind::triggered;
+  if (!of_levels || a.kind != b.kind || a.cycle != b.cycle || !(a.setup == b.setup)) return false;
+  const auto net_of = [&](const observe::Point& point) {
+    if (point.at == observe::Point::At::net) return point.net;
+    return point.at == observe::Point::At::leg ? machine.pin(point.pin).net : board::NetId();
+  };
+  return net_of(a.point).known() && net_of(a.point) == net_of(b.point);
+}
+
 }  // namespace halfsplit::fault

@@ -56,6 +56,11 @@ struct Outcome {
   std::array<Part, 3> parts{};
   observe::Unit unit = observe::Unit::none;
 };
+/// The prediction once a reading of the same point in the same set-up is known. What a hypothesis leaves open is one thing on one machine (a level that
+/// may be low or high stays what it is), so reading again repeats it; only misreadings are independent.
+Outcome narrowed(const Outcome& outcome, const Evidence& reading);
+/// Two looks of one kind at one net in one set-up: where a hypothesis predicts the same for both, what it leaves open is the same thing.
+bool same_copper(const Query& a, const Query& b, const board::Machine& machine);
 /// Rows = hypotheses, columns = queries.
 struct OutcomeTable {
   std::size_t rows = 0, columns = 0;
@@ -83,6 +88,7 @@ class Predictor {
   virtual const Catalogue& catalogue() const = 0;
 
   /// log P(evidence | hypothesis), one per hypothesis, all evidence of any setup; doubt mixed in per reading: log((1-e) p + e m).
+  /// A point read again in the same set-up is scored given the earlier readings of it (narrowed()).
   /// An unlisted part is scored jointly: its own observed pins cost their set once per pin, nets downstream of an observed pin nothing more.
   virtual std::vector<double> score(const std::vector<Hypothesis>& hypotheses, const std::vector<Evidence>& evidence, StepBudget& budget) const = 0;
   /// Per hypothesis and piece of evidence: log((1-e) p + e m). For explanations and search; same numbers as score() where no unlisted part is in the hypothesis.

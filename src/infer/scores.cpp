@@ -52,7 +52,14 @@ void Scores::add(const std::vector<fault::Evidence>& evidence) {
 }
 
 void Scores::score_group(const std::vector<std::size_t>& group) {
+  // Earlier readings of the same points go before: what they showed narrows what is expected now.
   std::vector<fault::Evidence> pieces;
+  const auto asked_again = [&](std::size_t column) {
+    return std::any_of(group.begin(), group.end(), [&](std::size_t again) { return again > column && fault::same_copper(evidence_[again].query, evidence_[column].query, predictor_->machine()); });
+  };
+  for (std::size_t column = 0; column < group.front(); ++column)
+    if (evidence_[column].query.setup == evidence_[group.front()].query.setup && asked_again(column)) pieces.push_back(evidence_[column]);
+  const std::size_t first = pieces.size();
   for (const std::size_t column : group) pieces.push_back(evidence_[column]);
   std::vector<fault::Hypothesis> hypotheses(1);
   for (std::size_t i = 0; i < unlisted_.size(); ++i) {
@@ -65,16 +72,16 @@ void Scores::score_group(const std::vector<std::size_t>& group) {
   steps_ += hypotheses.size();
   for (std::size_t k = 0; k < group.size(); ++k) {
     const std::size_t column = group[k];
-    healthy_[column] = std::max(scored[0][k], kImpossible);
+    healthy_[column] = std::max(scored[0][first + k], kImpossible);
     columns_[column].assign(unlisted_.size(), healthy_[column]);
     for (std::size_t h = 1; h < hypotheses.size(); ++h) {
       const std::size_t fault = hypotheses[h][0].index();
-      if (touched_[column][fault]) columns_[column][fault] = std::max(scored[h][k], kImpossible);
+      if (touched_[column][fault]) columns_[column][fault] = std::max(scored[h][first + k], kImpossible);
     }
     const auto [least, most] = std::minmax_element(columns_[column].begin(), columns_[column].end());
-    if (pieces[k].value.is_number()) best_[column] = std::max(best_[column], *most);
+    if (pieces[first + k].value.is_number()) best_[column] = std::max(best_[column], *most);
     // Where nobody has a prediction nothing can explain the reading, and nothing needs to.
-    const double anything = fault::log_misread(pieces[k].value, pieces[k].query.kind);
+    const double anything = fault::log_misread(pieces[first + k].value, pieces[first + k].query.kind);
     if (*most - *least < 1e-9 && std::abs(*most - anything) < 1e-9) best_[column] = *most;
   }
 }

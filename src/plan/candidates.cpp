@@ -56,7 +56,7 @@ class Collector {
   }
 
   bool allowed(const fault::Query& query) const {
-    const auto times = std::count(options_.asked.begin(), options_.asked.end(), query);
+    const auto times = std::count_if(options_.asked.begin(), options_.asked.end(), [&](const fault::Evidence& piece) { return piece.query == query; });
     return times < 2 && (!options_.permitted || options_.permitted(query));
   }
 
@@ -185,7 +185,7 @@ std::vector<Block> candidates(const fault::Predictor& predictor, const Rows& row
 int safety_stage(const fault::Query& query, const fault::Predictor& predictor, const PlanOptions& options) {
   if (!options.safety_order || options.shown_life) return 2;
   if (query.kind != Kind::ohms && query.kind != Kind::volts_dc) return 2;
-  if (std::any_of(options.asked.begin(), options.asked.end(), [](const fault::Query& asked) { return is_measurement(asked.kind); })) return 2;
+  if (std::any_of(options.asked.begin(), options.asked.end(), [](const fault::Evidence& piece) { return is_measurement(piece.query.kind); })) return 2;
   const std::vector<board::NetId> nets = nets_of(query.point, predictor.machine());
   const bool rail = std::any_of(nets.begin(), nets.end(), [&](board::NetId net) { return predictor.machine().net(net).kind == board::NetKind::rail; });
   if (!rail) return 2;

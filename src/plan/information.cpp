@@ -11,20 +11,12 @@ using fault::Outcome;
 constexpr std::size_t kMostRanges = 6;
 constexpr std::size_t kWords = std::tuple_size_v<decltype(Outcome::p)>;
 
-bool same(const Outcome& a, const Outcome& b) {
-  if (a.form != b.form) return false;
-  if (a.form == Outcome::Form::words) return a.p == b.p;
-  if (a.form == Outcome::Form::none) return true;
-  const auto equal = [](const Outcome::Part& x, const Outcome::Part& y) { return x.weight == y.weight && x.mean == y.mean && x.deviation == y.deviation; };
-  return a.unit == b.unit && std::equal(a.parts.begin(), a.parts.end(), b.parts.begin(), equal);
-}
-
 std::vector<const Outcome*> distinct(const fault::OutcomeTable& table, std::size_t column, std::vector<std::uint32_t>& prediction_of) {
   std::vector<const Outcome*> out;
   for (std::size_t row = 0; row < table.rows; ++row) {
     const Outcome& cell = table.at(row, column);
     std::size_t which = 0;
-    while (which < out.size() && !same(*out[which], cell)) ++which;
+    while (which < out.size() && !alike(*out[which], cell)) ++which;
     if (which == out.size()) out.push_back(&cell);
     prediction_of.push_back(static_cast<std::uint32_t>(which));
   }
@@ -130,6 +122,14 @@ double entropy(const std::vector<double>& p) {
 }
 
 }  // namespace
+
+bool alike(const Outcome& a, const Outcome& b) {
+  if (a.form != b.form) return false;
+  if (a.form == Outcome::Form::words) return a.p == b.p;
+  if (a.form == Outcome::Form::none) return true;
+  const auto equal = [](const Outcome::Part& x, const Outcome::Part& y) { return x.weight == y.weight && x.mean == y.mean && x.deviation == y.deviation; };
+  return a.unit == b.unit && std::equal(a.parts.begin(), a.parts.end(), b.parts.begin(), equal);
+}
 
 Grouping group_outcomes(const fault::OutcomeTable& table, std::size_t column, double doubt) {
   Grouping out;

@@ -21,6 +21,9 @@ struct Grouping {
 };
 Grouping group_outcomes(const fault::OutcomeTable& table, std::size_t column, double doubt);
 
+/// The same prediction, figure by figure.
+bool alike(const fault::Outcome& a, const fault::Outcome& b);
+
 /// Mutual information in bits between the outcome and the class of the row. Weights need not sum to 1; classes are 0..class_count-1.
 double information(const Grouping& grouping, const std::vector<double>& weights, const std::vector<std::uint32_t>& class_of, std::size_t class_count);
 

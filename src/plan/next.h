@@ -20,7 +20,7 @@ namespace halfsplit::plan {
 struct PlanOptions {
   board::Setup now;                    ///< the bench as it is
   std::vector<observe::Kind> kinds = {observe::Kind::probe};  ///< what the instruments at hand can look at
-  std::vector<fault::Query> asked;     ///< readings taken so far, one entry each; a point is offered at most twice
+  std::vector<fault::Evidence> asked;  ///< readings taken so far; a point is offered at most twice, and what it showed is expected again
   const fault::Costs* costs = nullptr; ///< nothing: a minute a reading, two an action, thirty a repair
   /// What has to be said before this test; empty = nothing. Not set: no cautions.
   std::function<std::string(const fault::Query&)> caution;

@@ -27,14 +27,40 @@ double reading_minutes(const fault::Query& query, const fault::Predictor& predic
   return options.costs ? options.costs->reading_minutes(query.kind, query.point, predictor.machine()) : kFlatReading;
 }
 
+/// Where a hypothesis predicts the same for a candidate as for a reading taken from that copper, it shows what that reading showed.
+void expect_again(fault::OutcomeTable& table, const std::vector<fault::Hypothesis>& hypotheses, const Block& block, const fault::Predictor& predictor, const PlanOptions& options) {
+  std::vector<const fault::Evidence*> here;
+  std::vector<fault::Query> queries;
+  for (const fault::Evidence& piece : options.asked) {
+    if (!(piece.query.setup == block.setup)) continue;
+    here.push_back(&piece);
+    queries.push_back(piece.query);
+  }
+  if (here.empty()) return;
+  StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
+  const fault::OutcomeTable taken = predictor.outcomes(hypotheses, queries, unlimited);
+  for (std::size_t column = 0; column < table.columns; ++column) {
+    std::vector<std::size_t> same;
+    for (std::size_t piece = 0; piece < here.size(); ++piece)
+      if (fault::same_copper(here[piece]->query, block.queries[column], predictor.machine())) same.push_back(piece);
+    for (std::size_t row = 0; row < table.rows && !same.empty(); ++row) {
+      fault::Outcome& cell = table.cells[row * table.columns + column];
+      const fault::Outcome predicted = cell;
+      for (const std::size_t piece : same)
+        if (alike(taken.at(row, piece), predicted)) cell = fault::narrowed(cell, *here[piece]);
+    }
+  }
+}
+
 void weigh_block(const Block& block, const fault::Predictor& predictor, const PlanOptions& options, const std::vector<std::uint32_t>& question,
                  std::size_t answers, StepBudget& budget, Weighed& out) {
   std::vector<fault::Hypothesis> hypotheses = out.rows.hypotheses;
   hypotheses.emplace_back();
   if (!budget.take(hypotheses.size())) return;
   StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
-  const fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, unlimited);
+  fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, unlimited);
   HS_REQUIRE(table.rows == hypotheses.size() && table.columns == block.queries.size(), "an unlimited budget answers every query");
+  expect_again(table, hypotheses, block, predictor, options);
   const double change = change_bench(options.now, block.setup, predictor, options.costs).minutes;
   for (std::size_t column = 0; column < table.columns; ++column) {
     Prospect prospect;

@@ -369,16 +369,28 @@ class ActivityPredictor final : public fault::Predictor {
       if (!cases[c].observed_outputs.empty()) { open_index[c] = open_cases.size(); open_cases.push_back({cases[c].hypothesis, {}}); }
     std::vector<Ask> again;
     const auto open_seen = open_cases.empty() ? std::vector<std::uint8_t>{} : ask_all(setup, which, open_cases, query, again, budget);
+    const auto at = [&](std::size_t c, std::size_t k) {
+      return own[c][which[k]] ? open_seen[open_index[c] * which.size() + k] : seen[c * which.size() + k];
+    };
     for (std::size_t k = 0; k < which.size(); ++k) {
       const Evidence& e = evidence[which[k]];
       const bool by_set = is_activity(asks[k]);
+      std::vector<std::size_t> earlier;  // readings of the same copper
+      for (std::size_t j = 0; j < k; ++j)
+        if (by_set && fault::same_copper(evidence[which[j]].query, e.query, machine_)) earlier.push_back(j);
       std::array<double, 256> known;
       known.fill(std::nan(""));
       for (std::size_t c = 0; c < cases.size(); ++c) {
-        std::uint8_t mask = seen[c * which.size() + k];
-        if (own[c][which[k]]) mask = open_seen[open_index[c] * which.size() + k];
+        const std::uint8_t mask = at(c, k);
         if (!by_set) {
           out[c][which[k]] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
+          continue;
+        }
+        if (!earlier.empty()) {
+          Outcome expected = outcome(asks[k], e.query, cases[c].hypothesis, mask);
+          for (const std::size_t j : earlier)
+            if (at(c, j) == mask) expected = fault::narrowed(expected, evidence[which[j]]);
+          out[c][which[k]] = mixed(e, expected);
           continue;
         }
         if (std::isnan(known[mask])) known[mask] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));

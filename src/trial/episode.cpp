@@ -30,6 +30,21 @@ double found_share(const Ranking& ranking) {
   return found > 0 ? ranking.suspects.front().p / found : 0;
 }
 
+/// How probable the newest reading was under the hypothesis that is watched and under the foremost leaf before it was taken.
+std::string likelihoods(const fault::Predictor& model, const infer::Session& session, const Ranking& before, const std::optional<fault::Hypothesis>& watched) {
+  if (session.evidence().empty()) return {};
+  const std::vector<Evidence> last{session.evidence().back()};
+  std::string text;
+  const auto say = [&](const char* name, const fault::Hypothesis& hypothesis) {
+    StepBudget budget(1000);
+    const auto scores = model.score({hypothesis}, last, budget);
+    if (!scores.empty()) text += std::string("  ") + name + " " + std::to_string(std::exp(scores[0])).substr(0, 6);
+  };
+  if (watched) say("truth", *watched);
+  if (!before.leaves.empty()) say("top", before.leaves.front().hypothesis);
+  return text;
+}
+
 /// The probe point that about half of the suspects' weight can change.
 std::optional<Query> middle_point(const fault::Predictor& model, const Ranking& ranking, const std::vector<Query>& points, const std::map<Query, int>& asked) {
   std::optional<Query> best;
@@ -87,9 +102,14 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
       plan.costs = &flat;
       plan.tests = 3;
       plan.safety_order = false;
-      for (const auto& [query, times] : asked)
-        for (int i = 0; i < times; ++i) plan.asked.push_back(query);
+      plan.asked = session.evidence();
       const auto tests = plan::next_tests(model, priors, ranking, plan);
+      if (options.log)
+        for (const auto& test : tests) {
+          std::string line = "        may ask " + board::describe(test.query.setup, model.machine()) + ": " + observe::describe(test.query.point, model.machine()) + " " + std::to_string(test.bits).substr(0, 5) + " bits:";
+          for (const auto& outcome : test.outcomes) line += " " + observe::describe(outcome.value) + " " + std::to_string(outcome.p).substr(0, 5) + " (" + outcome.means + ")";
+          options.log(line);
+        }
       for (const auto& test : tests)
         if (!next && asked[test.query] < 2) next = test.query;
     }
@@ -98,8 +118,7 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
     note(*next, options.reading_doubt);
     if (options.log) {
       const auto& last = session.evidence().empty() ? observe::Value{} : session.evidence().back().value;
-      options.log(board::describe(next->setup, model.machine()) + ": " + observe::describe(next->point, model.machine()) + " " + observe::describe(last) + ", then " +
-                  (ranking.suspects.empty() ? "" : ranking.suspects.front().name));
+      options.log(board::describe(next->setup, model.machine()) + ": " + observe::describe(next->point, model.machine()) + " " + observe::describe(last) + likelihoods(model, session, ranking, options.watch));
     }
     ranking = session.rank();
     if (options.log) {

@@ -26,6 +26,7 @@ struct EpisodeOptions {
   double reading_doubt = 0.02, function_doubt = 0.01;
   std::uint64_t seed = 1;
   std::function<void(const std::string&)> log;  ///< one line a test, where wanted
+  std::optional<fault::Hypothesis> watch;       ///< its likelihood stands beside each logged reading
 };
 
 struct EpisodeResult {

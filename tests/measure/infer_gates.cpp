@@ -110,7 +110,7 @@ Trial run(const World& world, std::uint64_t seed) {
       trial.misread = trial.misread || any != *piece.value.word;
       piece.value.word = any;
     }
-    options.asked.push_back(piece.query);
+    options.asked.push_back(piece);
     session.add(piece);
   }
 }

@@ -113,6 +113,8 @@ Score run(const Side& model, const Side& truth, const fault::PriorOdds& priors, 
     trial::World world(*model.machine, *truth.predictor, fault::Hypothesis(hidden[i]), errors, base.seed * 104729 + i);
     auto options = base;
     options.seed = base.seed + i;
+    if (verbose && as_model) options.watch = fault::Hypothesis(*as_model);
+    if (verbose) std::printf("  hidden: %s\n", truth.catalogue.describe(hidden[i], *truth.machine).c_str());
     if (verbose) options.log = [](const std::string& line) { std::printf("    %s\n", line.c_str()); };
     const auto result = trial::run_episode(*model.predictor, used, world, site_in_model(model, truth, hidden[i]), truth.catalogue.fault(hidden[i]).mode, options);
     ++score.cases;

@@ -15,6 +15,13 @@ using observe::Word;
 
 namespace {
 
+/// A reading whose value plays no part.
+fault::Evidence taken(const fault::Query& query) {
+  fault::Evidence piece;
+  piece.query = query;
+  return piece;
+}
+
 fault::PriorOdds priors_of(const fault::Predictor& predictor) {
   fault::PriorOdds out;
   out.log_odds.assign(predictor.catalogue().size(), std::log(0.01));
@@ -76,7 +83,7 @@ TEST_CASE("a line held down by one of three is told apart by pulling a socketed 
   const Prices prices;
   plan::PlanOptions options;
   options.costs = &prices;
-  options.asked = {bell.line};
+  options.asked = {taken(bell.line)};
   const auto tests = plan::next_tests(*bell.predictor, priors, ranking, options);
   REQUIRE(!tests.empty());
   REQUIRE(tests[0].query.setup.actions().size() == 1);
@@ -101,7 +108,7 @@ TEST_CASE("without leave to isolate no chip is pulled") {
   const auto priors = priors_of(*bell.predictor);
   plan::PlanOptions options;
   options.isolate = false;
-  options.asked = {bell.line};
+  options.asked = {taken(bell.line)};
   for (const auto& test : plan::next_tests(*bell.predictor, priors, infer::rank(*bell.predictor, priors, line_low(bell)), options)) {
     CHECK(test.query.setup.actions().empty());
   }
@@ -124,7 +131,7 @@ TEST_CASE("with nothing measured the rail comes first: ohms in the dark and then
   tests = plan::next_tests(*bell.predictor, priors, ranking, options);
   CHECK(tests[0].query.kind == Kind::probe);
   options.shown_life = false;
-  options.asked = {bell.line};
+  options.asked = {taken(bell.line)};
   tests = plan::next_tests(*bell.predictor, priors, ranking, options);
   CHECK(tests[0].query.kind == Kind::probe);
 }
@@ -135,7 +142,7 @@ TEST_CASE("dear unsoldering loses against cheap lifting and replacing is weighed
   const Prices prices;
   plan::PlanOptions options;
   options.costs = &prices;
-  options.asked = {bell.line};
+  options.asked = {taken(bell.line)};
   const auto decision = plan::decide(*bell.predictor, priors, infer::rank(*bell.predictor, priors, line_low(bell)), options);
   CHECK(decision.act == plan::Decision::Act::measure);
   CHECK(decision.measure_minutes < decision.repair_minutes);
