@@ -23,7 +23,7 @@ struct RankOptions {
   /// less is a harmless extra and belongs to the hypothesis without it. Minus infinity enumerates everything.
   double least_gain = 2.3;
   double stop_share = 1e-5;     ///< stop when the next hypothesis is expected to hold less than this share of the found weight
-  std::size_t leaves = 200;     ///< hypotheses handed back
+  std::size_t leaves = 400;     ///< hypotheses handed back
 };
 
 /// The ranking for this evidence. Without evidence every suspect has its prior probability. Same inputs, same answer to the bit.

@@ -32,8 +32,8 @@ struct PlanOptions {
   double reading_doubt = 0.02;         ///< chance that the next reading is wrong
   double verify_share = 0.95;          ///< from this share of the found weight on, the verdict is tested instead of the tail
   std::size_t tests = 5;               ///< how many to hand back
-  std::size_t rows = 64;               ///< hypotheses simulated
-  std::uint64_t steps = 2000;          ///< simulations at most
+  std::size_t rows = 256;               ///< hypotheses simulated
+  std::uint64_t steps = 4000;          ///< simulations at most
 };
 
 /// Best first. `priors` is for callers that rank and plan with one set of arguments; the ranking holds all that counts.

@@ -53,7 +53,7 @@ void expect_again(fault::OutcomeTable& table, const std::vector<fault::Hypothesi
 }
 
 void weigh_block(const Block& block, const fault::Predictor& predictor, const PlanOptions& options, const std::vector<std::uint32_t>& question,
-                 std::size_t answers, StepBudget& budget, Weighed& out) {
+                 std::size_t answers, const std::vector<double>& asked_of, StepBudget& budget, Weighed& out) {
   std::vector<fault::Hypothesis> hypotheses = out.rows.hypotheses;
   hypotheses.emplace_back();
   if (!budget.take(hypotheses.size())) return;
@@ -70,7 +70,7 @@ void weigh_block(const Block& block, const fault::Predictor& predictor, const Pl
     if (!prospect.grouping.tells() && prospect.stage == 2) continue;
     const bool tells = prospect.grouping.tells();
     add_outside(prospect.grouping);
-    prospect.bits = tells ? information(prospect.grouping, out.rows.weights, question, answers) : 0;
+    prospect.bits = tells ? information(prospect.grouping, asked_of, question, answers) : 0;
     if (prospect.bits < kLeastBits && prospect.stage == 2) continue;
     prospect.minutes = std::max(kLeastMinutes, change + reading_minutes(prospect.query, predictor, options));
     prospect.isolates = block.isolates;
@@ -110,8 +110,11 @@ Weighed weigh(const fault::Predictor& predictor, const fault::Ranking& ranking, 
       question[row] = std::binary_search(held.begin(), held.end(), *out.rows.top) ? 1 : 0;
     }
   }
+  // That nothing in the model fits is a verdict's doubt, not a place to repair: it is asked about only when a verdict is tested.
+  std::vector<double> asked_of = out.rows.weights;
+  if (!out.verifying) asked_of.back() = 0;
   StepBudget budget(options.steps);
-  for (const Block& block : candidates(predictor, out.rows, options)) weigh_block(block, predictor, options, question, answers, budget, out);
+  for (const Block& block : candidates(predictor, out.rows, options)) weigh_block(block, predictor, options, question, answers, asked_of, budget, out);
   std::stable_sort(out.prospects.begin(), out.prospects.end(), better);
   drop_alike(out.prospects);
   put_safety_first(out.prospects);

@@ -79,6 +79,16 @@ bool shows(const Side& truth, fault::FaultId id) {
   return false;
 }
 
+/// A fault that leaves every function as it was brings no machine to the bench.
+bool is_complaint(const Side& truth, fault::FaultId id) {
+  StepBudget budget(1000);
+  const auto queries = truth.predictor->queries({}, {observe::Kind::function});
+  const auto table = truth.predictor->outcomes({fault::Hypothesis(id)}, queries, budget);
+  for (std::size_t q = 0; q < queries.size(); ++q)
+    if (table.at(0, q).form == fault::Outcome::Form::words && table.at(0, q).p[static_cast<std::size_t>(observe::Word::right)] < 0.5f) return true;
+  return false;
+}
+
 struct Score { int cases = 0, first = 0, three = 0, joint = 0; double tests = 0; };
 
 /// The hidden fault as the model's catalogue knows it: the same place and mode.
@@ -171,7 +181,7 @@ int main(int argc, char** argv) {
   Random random(2026);
   while (hidden.size() < cases && !candidates.empty()) {
     const std::size_t at = random.below(candidates.size());
-    if (shows(truth, candidates[at])) hidden.push_back(candidates[at]);
+    if (is_complaint(truth, candidates[at]) && shows(truth, candidates[at])) hidden.push_back(candidates[at]);
     candidates.erase(candidates.begin() + static_cast<std::ptrdiff_t>(at));
   }
   std::printf("%zu parts, %zu single faults in the catalogue, %zu hidden ones\n", model.machine->parts().size(), model.catalogue.size(), hidden.size());
