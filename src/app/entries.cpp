@@ -4,11 +4,11 @@
 
 #include <algorithm>
 #include <limits>
-#include <map>
 
 #include "app/advice.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
+#include "app/shifts.h"
 #include "app/tools.h"
 #include "app/verdicts.h"
 #include "base/text.h"
@@ -18,9 +18,6 @@ namespace {
 
 using job::LineKind;
 using observe::Observation;
-
-constexpr double kWasSuspect = 0.02, kMuchLess = 0.5;  ///< cleared: was at least this, is at most this share of it
-constexpr std::size_t kMostCleared = 5;
 
 const char* word_for(LineKind kind) { return kind == LineKind::read ? "reading" : job::name_of(kind); }
 
@@ -62,25 +59,6 @@ std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<co
   return out;
 }
 
-std::map<fault::SiteId, double> shares(const fault::Ranking& ranking) {
-  std::map<fault::SiteId, double> out;
-  for (const fault::Suspect& suspect : ranking.suspects) out.emplace(suspect.site, suspect.p);
-  return out;
-}
-
-void add_shifts(report::Entry& entry, const fault::Ranking& before, const fault::Ranking& after, const fault::Catalogue& catalogue) {
-  const auto was = shares(before), is = shares(after);
-  const auto at = [](const std::map<fault::SiteId, double>& all, fault::SiteId site) {
-    const auto found = all.find(site);
-    return found == all.end() ? 0.0 : found->second;
-  };
-  for (const auto& [site, p] : was)
-    if (p >= kWasSuspect && at(is, site) <= p * kMuchLess) entry.cleared.push_back({catalogue.site_name(site), p, at(is, site)});
-  std::stable_sort(entry.cleared.begin(), entry.cleared.end(), [](const auto& a, const auto& b) { return a.before - a.after > b.before - b.after; });
-  if (entry.cleared.size() > kMostCleared) entry.cleared.resize(kMostCleared);
-  if (!after.suspects.empty()) entry.first = report::ShiftLine{after.suspects.front().name, at(was, after.suspects.front().site), after.suspects.front().p};
-}
-
 /// Symptoms that left the function open: what to type instead.
 std::vector<std::string> questions(const Understood& understood, const board::Machine& machine) {
   constexpr std::size_t kMost = 8;
@@ -110,7 +88,6 @@ std::vector<std::string> understood_lines(const Understood& understood, const bo
   return out;
 }
 
-bool changes_machine(LineKind kind) { return kind == LineKind::answer || kind == LineKind::amend; }
 bool changes_ranking(LineKind kind) { return kind == LineKind::read || kind == LineKind::symptom || kind == LineKind::repair || kind == LineKind::state; }
 
 /// Tools and profiles are checked here: the line keeps them as typed.
@@ -155,7 +132,7 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
   if (before) {
     const auto after = sitting.ranking();
     if (!after) return after.error();
-    add_shifts(out, *before, *after, sitting.model().catalogue());
+    add_shifts(out, *before, *after);
   }
   if (!changes_ranking(kind)) return out;
   auto proposal = next(sitting, 1);
@@ -168,15 +145,6 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
 Result<report::Entry> enter(Desk& desk, LineKind kind, const std::string& typed, const std::string& about) {
   auto sitting = desk.sit();
   if (!sitting) return sitting.error();
-  if (changes_machine(kind)) {
-    // Tried on a copy first: a line that the machine refuses is not kept.
-    job::Job changed = (*sitting)->job();
-    auto line = job::make_line(kind, typed, desk.now());
-    if (!line) return line.error();
-    changed.lines.push_back(std::move(line).value());
-    auto tried = Sitting::of(desk.places(), std::move(changed));
-    if (!tried) return tried.error();
-  }
   const auto shop = desk.workshop();
   if (!shop) return shop.error();
   auto entry = enter(**sitting, *shop, kind, typed, desk.now(), about);

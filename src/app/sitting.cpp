@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "board/amendment.h"
 #include "board/spec.h"
 #include "observe/parse.h"
 
@@ -28,7 +29,14 @@ std::vector<board::Question> questions_of(const board::MachineSpec& spec) {
 
 }  // namespace
 
-Result<std::vector<std::string>> amendments_of(const job::Options& options, const std::vector<board::Question>& questions) {
+bool is_kept(const board::Amendment& amendment, const std::vector<std::string>& kept) {
+  return std::any_of(kept.begin(), kept.end(), [&](const std::string& line) {
+    const auto one = board::parse_amendment(line);
+    return one && board::same_change(*one, amendment);
+  });
+}
+
+Result<std::vector<std::string>> amendments_of(const job::Options& options, const std::vector<board::Question>& questions, const std::vector<std::string>& kept) {
   std::vector<std::string> out;
   for (const job::Answer& answer : options.answers) {
     const auto question = std::find_if(questions.begin(), questions.end(), [&](const auto& one) { return lower(one.id) == lower(answer.question); });
@@ -46,7 +54,11 @@ Result<std::vector<std::string>> amendments_of(const job::Options& options, cons
     }
     if (chosen != question->answers.begin()) out.insert(out.end(), chosen->amendments.begin(), chosen->amendments.end());
   }
-  out.insert(out.end(), options.amendments.begin(), options.amendments.end());
+  for (const std::string& line : options.amendments) {
+    const auto amendment = board::parse_amendment(line);
+    if (!amendment) return amendment.error();
+    if (!is_kept(*amendment, kept)) out.push_back(line);
+  }
   return out;
 }
 
@@ -57,15 +69,14 @@ Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job)
   out->options_ = job.options();
   const std::string folder = folder_of(places, job);
   if (folder.empty()) return not_found("the machine " + in_quotes(job.machine) + " of this job is gone", "it was in " + job.folder + "; put it back, or name its place: --data DIR");
-  std::vector<std::string> amendments;
   if (!out->options_.answers.empty() || !out->options_.amendments.empty()) {
     const auto spec = board::load_spec(folder);
     if (!spec) return spec.error();
-    auto lines = amendments_of(out->options_, questions_of(*spec));
+    auto lines = amendments_of(out->options_, questions_of(*spec), spec->amendments);
     if (!lines) return lines.error();
-    amendments = std::move(lines).value();
+    out->amendments_ = std::move(lines).value();
   }
-  auto model = Model::open(places, folder, amendments);
+  auto model = Model::open(places, folder, out->amendments_);
   if (!model) return model.error();
   out->model_ = std::move(model).value();
   out->job_ = std::move(job);
@@ -137,9 +148,14 @@ Result<Understood> Sitting::understand(job::LineKind kind, std::string_view type
       break;
     }
     case job::LineKind::note: out.events.emplace_back(observe::Note{out.line.typed, when}); break;
-    case job::LineKind::profile:
+    case job::LineKind::amend: {
+      const auto amendment = board::parse_amendment(out.line.typed);
+      if (!amendment) return amendment.error();
+      out.events.emplace_back(observe::Amended{board::describe(*amendment), amendment->origin == board::Amendment::Origin::ours, when, out.line.typed});
+      break;
+    }
     case job::LineKind::answer:
-    case job::LineKind::amend:
+    case job::LineKind::profile:
     case job::LineKind::tools:
     case job::LineKind::close: break;
   }
@@ -160,15 +176,14 @@ Status Sitting::keep(const Understood& understood, store::Workshop* workshop) {
 
 void Sitting::take(const Understood& understood) {
   options_ = job_.options();
-  bool fresh_start = false;
+  const std::size_t epochs = history().epochs().size();
   for (const observe::Event& event : understood.events) {
     resolved_.history.add(event);
     resolved_.line_of.push_back(job_.lines.size() - 1);
     const std::size_t index = history().events().size() - 1;
     if (const auto* seen = std::get_if<observe::Observation>(&event)) evidence_.push_back(evidence_of(*seen, index));
-    fresh_start = fresh_start || std::holds_alternative<observe::Repair>(event);
   }
-  if (fresh_start) gather();
+  if (history().epochs().size() != epochs) gather();
   ranking_.reset();
 }
 

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "app/model.h"
+#include "board/amendment.h"
 #include "fault/ranking.h"
 #include "infer/rank.h"
 #include "job/job.h"
@@ -38,9 +39,12 @@ class Sitting {
   job::Job& job() { return job_; }
   const job::Options& options() const { return options_; }
   Model& model() { return *model_; }
+  const std::string& folder() const { return model_->folder(); }
   const board::Machine& machine() const { return model_->machine(); }
   const observe::History& history() const { return resolved_.history; }
   board::Setup state() const { return resolved_.history.state(); }
+  /// Lines by which the machine is made, the machine's own kept ones left out.
+  const std::vector<std::string>& amendments() const { return amendments_; }
   /// Number of the line (from 1) that an event came from.
   std::size_t line_number(std::size_t event) const { return resolved_.line_of[event] + 1; }
   const std::vector<job::Lost>& lost() const { return resolved_.lost; }
@@ -67,6 +71,7 @@ class Sitting {
 
   job::Job job_;
   job::Options options_;
+  std::vector<std::string> amendments_;
   std::unique_ptr<Model> model_;
   job::Resolved resolved_;
   std::vector<fault::Evidence> evidence_;
@@ -75,7 +80,9 @@ class Sitting {
   std::optional<fault::Ranking> ranking_;
 };
 
-/// Lines that the answers of a job to its machine's questions and its own amendments come to.
-Result<std::vector<std::string>> amendments_of(const job::Options& options, const std::vector<board::Question>& questions);
+/// Is the change among the corrections that the machine's file keeps?
+bool is_kept(const board::Amendment& amendment, const std::vector<std::string>& kept);
+/// Lines that the answers of a job to its machine's questions and its own amendments come to, without those that the file keeps meanwhile.
+Result<std::vector<std::string>> amendments_of(const job::Options& options, const std::vector<board::Question>& questions, const std::vector<std::string>& kept);
 
 }  // namespace halfsplit::app

@@ -8,6 +8,7 @@
 #include "board/part_line.h"
 #include "board/pin_lookup.h"
 #include "board/spec_editor.h"
+#include "board/value_kind.h"
 
 namespace halfsplit::board {
 
@@ -25,9 +26,10 @@ Status SpecEditor::apply(const Amendment& amendment) {
     case Amendment::Kind::lift: return lift(amendment.words);
     case Amendment::Kind::add: return add(amendment.words);
     case Amendment::Kind::value: return value(amendment.words);
-    case Amendment::Kind::fit: break;
+    case Amendment::Kind::fit: return fit(amendment.words);
+    case Amendment::Kind::becomes: break;
   }
-  return fit(amendment.words);
+  return becomes(amendment.words);
 }
 
 Status SpecEditor::jumper(const std::vector<std::string>& words) {
@@ -164,8 +166,19 @@ Status SpecEditor::add(const std::vector<std::string>& words) {
 Status SpecEditor::value(const std::vector<std::string>& words) {
   const Result<PartAt> at = find_part(words[0]);
   if (!at.ok()) return at.error();
+  const Result<const parts::PartType*> type = type_of(*at);
+  const auto kind = type.ok() ? value_kind(**type) : std::nullopt;
+  if (kind && !parts::parse_value(words[1], *kind)) return usage(fmt::format("{} can't be read as a value of {}", in_quotes(words[1]), part(*at).ref), "as in 4.7k, 100n, 10u, 16MHz");
   part(*at).value = words[1];
   return Done{};
+}
+
+Status SpecEditor::becomes(const std::vector<std::string>& words) {
+  const Result<PartAt> at = find_part(words[0]);
+  if (!at.ok()) return at.error();
+  const Result<const parts::PartType*> type = type_of(*at);
+  const auto kind = type.ok() ? value_kind(**type) : std::nullopt;
+  return kind && parts::parse_value(words[1], *kind) ? value(words) : fit(words);
 }
 
 Status SpecEditor::fit(const std::vector<std::string>& words) {

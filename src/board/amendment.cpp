@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <optional>
 
 #include "base/text.h"
 
@@ -33,6 +34,10 @@ constexpr Rule kRules[] = {
     {Kind::value, "value", 2, 2, true, "value R12 1k"},
     {Kind::fit, "fit", 2, 2, true, "fit U9 74hct245"},
 };
+
+/// Said behind the part: "C8 missing", "Q3.e lifted".
+struct Said { const char* word; Kind kind; };
+constexpr Said kSaid[] = {{"missing", Kind::missing}, {"lifted", Kind::lift}, {"cut", Kind::cut}, {"closed", Kind::jumper}, {"open", Kind::jumper}};
 struct OriginWord { const char* word; Origin origin; };
 constexpr OriginWord kOrigins[] = {{"found", Origin::found}, {"ours", Origin::ours}, {"drawing", Origin::drawing_was_wrong}};
 
@@ -86,7 +91,50 @@ std::vector<std::string> split_words(const Rule& rule, std::string_view rest) {
   return out;
 }
 
+/// "C8 missing", "U9 74hc157": a part or a pin, then what is so of it.
+std::optional<Amendment> as_said(std::string_view word, std::string_view rest, Amendment head) {
+  const bool numbered = std::any_of(word.begin(), word.end(), [](char c) { return c >= '0' && c <= '9'; });
+  if (!numbered || rest.empty()) return std::nullopt;
+  head.kind = Kind::becomes;
+  head.words = {std::string(word), std::string(rest)};
+  for (const Said& said : kSaid) {
+    if (lower(rest) != said.word) continue;
+    head.kind = said.kind;
+    if (said.kind != Kind::jumper) head.words.pop_back();
+  }
+  return head;
+}
+
 }  // namespace
+
+const char* title_of(Origin origin) noexcept {
+  switch (origin) {
+    case Origin::found: return "found";
+    case Origin::ours: return "ours";
+    case Origin::drawing_was_wrong: break;
+  }
+  return "drawing was wrong";
+}
+
+std::string describe(const Amendment& amendment) {
+  const std::vector<std::string>& words = amendment.words;
+  const std::string all = join(words, ", ");
+  switch (amendment.kind) {
+    case Kind::jumper: return fmt::format("{} {}", words[0], words[1]);
+    case Kind::missing: return all + " not fitted";
+    case Kind::net: return fmt::format("{} on net {}", words[0], words[1]);
+    case Kind::wire: return fmt::format("wire from {} to {}", words[0], words[1]);
+    case Kind::cut: return words.size() == 2 ? fmt::format("track cut between {} and {}", words[0], words[1]) : fmt::format("track cut at {}", words[0]);
+    case Kind::lift: return all + " lifted";
+    case Kind::add: return fmt::format("{} added: {}", words[0], join({words.begin() + 1, words.end()}, " "));
+    case Kind::value:
+    case Kind::fit:
+    case Kind::becomes: break;
+  }
+  return fmt::format("{} is {}", words[0], words[1]);
+}
+
+bool same_change(const Amendment& a, const Amendment& b) { return a.kind == b.kind && a.words == b.words; }
 
 const char* name_of(Kind kind) noexcept {
   for (const Rule& rule : kRules)
@@ -109,7 +157,10 @@ Result<Amendment> parse_amendment(std::string_view line, const Place& place) {
     word = take_word(rest);
   }
   const Rule* rule = rule_of(word);
-  if (!rule) return unknown_kind(word, place);
+  if (!rule) {
+    if (std::optional<Amendment> said = as_said(word, rest, out)) return *std::move(said);
+    return unknown_kind(word, place);
+  }
   if (!told && rule->kind == Kind::net) out.origin = Origin::drawing_was_wrong;
   out.kind = rule->kind;
   out.words = split_words(*rule, rest);

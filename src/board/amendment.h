@@ -2,6 +2,7 @@
 //
 // Lines:    jumper JP1 closed|open|1-2   missing U8   net U7.4 = PH2   wire U3.4 U7.2   cut U3.4 U7.2   lift Q3.e   add R90 470R Q3.e U9.2
 //           value R12 1k   fit U9 74hct245; `ours`, `found` or `drawing` in front says where the difference comes from.
+//           As people say it: C8 missing   Q3.e lifted   U3.4 cut   JP1 open   U9 74hc157   X1 14.318MHz.
 // Errors:   a line that names nothing on this machine: not_found with place and hint; nothing is changed then.
 // Start at: parse_amendment(), amend(); what each line does is in docs/board-format.md.
 #pragma once
@@ -15,7 +16,8 @@
 namespace halfsplit::board {
 
 struct Amendment {
-  enum class Kind : std::uint8_t { jumper, missing, net, wire, cut, lift, add, value, fit };
+  /// `becomes`: a value or another type, by what the part is ("X1 14.318MHz", "U9 74hc157").
+  enum class Kind : std::uint8_t { jumper, missing, net, wire, cut, lift, add, value, fit, becomes };
   enum class Origin : std::uint8_t { found, ours, drawing_was_wrong };
   Kind kind = Kind::wire;
   Origin origin = Origin::found;
@@ -23,8 +25,14 @@ struct Amendment {
   std::string typed;               ///< the whole line
   Place place;
 };
-/// The word of a kind: "jumper".
+/// The word of a kind: "jumper"; empty for `becomes`, which has none.
 const char* name_of(Amendment::Kind kind) noexcept;
+/// "found", "ours", "drawing was wrong".
+const char* title_of(Amendment::Origin origin) noexcept;
+/// "U8 not fitted", "wire from U3.4 to U7.2".
+std::string describe(const Amendment& amendment);
+/// The same change, whosoever's it is.
+bool same_change(const Amendment& a, const Amendment& b);
 /// One line; `#` at its start or behind a blank starts a comment, an empty line is usage.
 Result<Amendment> parse_amendment(std::string_view line, const Place& place = {});
 /// All lines of an `.amend` text; comments and blank lines skipped; up to 20 errors.

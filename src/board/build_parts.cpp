@@ -8,6 +8,7 @@
 #include "board/part_line.h"
 #include "board/pin_lookup.h"
 #include "board/unit_types.h"
+#include "board/value_kind.h"
 #include "parts/match.h"
 
 namespace halfsplit::board {
@@ -17,21 +18,6 @@ namespace {
 constexpr const char* kOnlyUnit = "main";
 /// Stands in for a type that couldn't be had, so that what leans on the part gives no errors of its own.
 const parts::PartType kUnreadable{};
-
-/// What the value of a part means, by its first block that has one.
-std::optional<parts::ValueKind> value_kind(const parts::PartType& type) {
-  for (const parts::Block& block : type.blocks) {
-    switch (block.kind) {
-      case parts::Template::resistor: return parts::ValueKind::resistance;
-      case parts::Template::capacitor: return parts::ValueKind::capacitance;
-      case parts::Template::inductor: return parts::ValueKind::inductance;
-      case parts::Template::crystal:
-      case parts::Template::oscillator: return parts::ValueKind::frequency;
-      default: break;
-    }
-  }
-  return std::nullopt;
-}
 
 }  // namespace
 

@@ -37,6 +37,7 @@ class SpecEditor {
   Status add(const std::vector<std::string>& words);
   Status value(const std::vector<std::string>& words);
   Status fit(const std::vector<std::string>& words);
+  Status becomes(const std::vector<std::string>& words);
 
   // Looking things up.
   Result<PartAt> find_part(std::string_view text) const;

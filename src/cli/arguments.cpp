@@ -82,6 +82,8 @@ class Tree {
                                "  halfsplit expect osprill-primer           rails, functions, all chips\n  halfsplit expect U4                       of the current job's machine, as the bench is now",
                                group);
     words(expect, "BOARD_AND_POINTS", "A machine, then parts, pins or nets; without a machine: the current job's")->expected(-1);
+    expect->add_option("--with", request_.with, "What would change: \"C8 missing\", \"U9 74hc157\", \"wire U3.4 U7.2\"; may be given several times")->type_name("CHANGE")->allow_extra_args(false);
+    expect->add_flag("--all", request_.all, "All places that change");
     import_command(group);
   }
 
@@ -153,8 +155,12 @@ class Tree {
     CLI::App* answer = command("answer", Verb::answer, "Answer an open question of the machine", "Example:\n  halfsplit answer link-jp1 open", group);
     words(answer, "QUESTION_AND_WORD", "As `halfsplit` alone lists them")->required()->expected(-1);
     CLI::App* amend = command("amend", Verb::amend, "Where this machine differs from its drawing",
-                              "Examples:\n  halfsplit amend missing U8\n  halfsplit amend wire U3.4 U7.2\n  halfsplit amend cut U3.4 U7.2\n  halfsplit amend value R12 1k\n  halfsplit amend net U7.4 = PH2", group);
-    words(amend, "CHANGE", "jumper, missing, net, wire, cut, lift, add, value, fit")->required()->expected(-1);
+                              "Examples:\n  halfsplit amend missing U8\n  halfsplit amend found wire U3.4 U7.2      an earlier owner's wire\n  halfsplit amend ours add R90 470R Q3.e U9.2\n  halfsplit amend cut U3.4 U7.2\n  halfsplit amend value R12 1k\n"
+                              "  halfsplit amend U9 74hct245\n  halfsplit amend drawing net U7.3 = A5 --keep   the drawing was wrong, for every later job\n  halfsplit amend                           what is in force\n"
+                              "found (the usual), ours or drawing in front says whose the difference is. To try it first: halfsplit expect --with \"C8 missing\"", group);
+    words(amend, "CHANGE", "jumper, missing, net, wire, cut, lift, add, value, fit")->expected(-1);
+    amend->add_flag("--keep", request_.keep, "Write it into the machine's file too");
+    amend->add_flag("--yes", request_.yes, "Keep also what is no error of the drawing");
   }
 
   void verdicts() {

@@ -23,6 +23,8 @@ struct Request {
   bool all = false;                    ///< suspects, next: everything instead of the first few
   std::string bom, out, id, title;     ///< import, board export, job open
   bool replace = false;
+  std::vector<std::string> with;       ///< expect: changes of the board to try
+  bool keep = false, yes = false;      ///< amend: into the machine's file; a yes given beforehand
   std::uint64_t seed = 0;
   std::string profile;                 ///< job open
   std::vector<std::string> tools;      ///< job open: instruments at hand

@@ -4,7 +4,9 @@
 #include <iostream>
 #include <sstream>
 
+#include "app/amending.h"
 #include "app/clock.h"
+#include "app/difference.h"
 #include "app/entries.h"
 #include "app/importing.h"
 #include "app/jobs.h"
@@ -43,8 +45,8 @@ class Command {
       case Verb::read: return entered(job::LineKind::read);
       case Verb::repair: return entered(job::LineKind::repair);
       case Verb::tools: return entered(job::LineKind::tools);
-      case Verb::answer: return entered(job::LineKind::answer);
-      case Verb::amend: return entered(job::LineKind::amend);
+      case Verb::answer: return kept(app::answer(desk_, line()));
+      case Verb::amend: return amend();
       case Verb::undo: return kept(app::undo(desk_));
       case Verb::suspects: return suspects();
       case Verb::why: return why();
@@ -93,11 +95,24 @@ class Command {
     return kDone;
   }
 
+  Result<int> amend() {
+    if (!request_.words.empty()) return kept(app::amend(desk_, line(), request_.keep, request_.yes));
+    if (request_.keep) return usage("which change is to be kept?", "type it again with --keep: halfsplit amend drawing net U7.3 = A5 --keep");
+    return told(app::list_amendments(desk_));
+  }
+
+  Result<int> told_difference(Result<report::Difference> answer) {
+    if (!answer) return answer.error();
+    tell(*answer, request_.all ? answer->rows.size() : std::size_t{12});
+    return kDone;
+  }
+
   /// The first word may name a machine; else all words are points of the current job's machine, with its bench as it is.
   Result<int> expect() {
     const std::vector<std::string>& words = request_.words;
     if (!words.empty()) {
       const auto folder = app::find_board(desk_.places(), words.front());
+      if (folder && !request_.with.empty()) return told_difference(app::expect_with(desk_.places(), *folder, {}, request_.with, {words.begin() + 1, words.end()}));
       if (folder) {
         auto model = app::Model::open(desk_.places(), *folder);
         if (!model) return model.error();
@@ -109,6 +124,7 @@ class Command {
     }
     auto sitting = desk_.sit();
     if (!sitting) return sitting.error();
+    if (!request_.with.empty()) return told_difference(app::expect_with(desk_.places(), (*sitting)->folder(), (*sitting)->amendments(), request_.with, words, (*sitting)->state()));
     return told(app::expect((*sitting)->model(), words, (*sitting)->state()));
   }
 

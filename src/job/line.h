@@ -34,7 +34,7 @@ const std::vector<std::string>& line_words();
 
 /// What one event of a line was resolved to.
 struct Record {
-  std::string kind;   ///< observation, repair, state, note
+  std::string kind;   ///< observation, repair, state, note, amendment
   std::string text;   ///< for people and for search: "U5.8 (/OE): DC volts 4.31 V"
   std::string value;  ///< one-line JSON that job/record.h resolves again; docs/store-format.md
   friend bool operator==(const Record&, const Record&) = default;

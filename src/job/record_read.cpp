@@ -99,6 +99,7 @@ class RecordReader {
     else if (kind == "repair") out = repair(in);
     else if (kind == "state") out = state(in);
     else if (kind == "note") out = observe::Note{in.text("text"), line_.when};
+    else if (kind == "amendment") out = observe::Amended{in.text("change"), in.flag("ours"), line_.when, line_.typed};
     else in.fail(fmt::format("kind can't be {}", in_quotes(kind)));
     in.finish();
     if (trouble_) return *trouble_;

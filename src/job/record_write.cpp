@@ -48,6 +48,12 @@ class RecordWriter {
     out.set("kind", "note").set("text", note.text);
     return out;
   }
+  Json write(const observe::Amended& amended) const {
+    Json out;
+    out.set("kind", "amendment").set("change", amended.change);
+    if (amended.ours) out.set("ours", true);
+    return out;
+  }
 
  private:
   Json write(const Point& point) const {
@@ -109,6 +115,7 @@ struct Telling {
   }
   std::string operator()(const observe::StateChange& change) const { return board::describe(change.now, machine); }
   std::string operator()(const observe::Note& note) const { return note.text; }
+  std::string operator()(const observe::Amended& amended) const { return amended.change; }
 };
 
 struct KindOf {
@@ -116,6 +123,7 @@ struct KindOf {
   const char* operator()(const observe::Repair&) const { return "repair"; }
   const char* operator()(const observe::StateChange&) const { return "state"; }
   const char* operator()(const observe::Note&) const { return "note"; }
+  const char* operator()(const observe::Amended&) const { return "amendment"; }
 };
 
 }  // namespace

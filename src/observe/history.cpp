@@ -2,6 +2,15 @@
 
 namespace halfsplit::observe {
 
+namespace {
+
+bool begins_epoch(const Event& event) {
+  const auto* amended = std::get_if<Amended>(&event);
+  return std::holds_alternative<Repair>(event) || (amended && amended->ours);
+}
+
+}  // namespace
+
 void History::add(Event event) { events_.push_back(std::move(event)); }
 
 std::optional<Event> History::undo() {
@@ -20,7 +29,7 @@ board::Setup History::state() const {
 std::vector<Epoch> History::epochs() const {
   std::vector<Epoch> out{Epoch{0, 0}};
   for (std::size_t i = 0; i < events_.size(); ++i) {
-    if (std::holds_alternative<Repair>(events_[i])) out.push_back(Epoch{i, i});
+    if (begins_epoch(events_[i])) out.push_back(Epoch{i, i});
     out.back().last = i + 1;
   }
   return out;

@@ -1,4 +1,4 @@
-// observe/history.h - what happened at the bench, in order: observations, repairs, changes of state; a repair starts a new epoch.
+// observe/history.h - what happened at the bench, in order: observations, repairs, changes of state and board; a repair starts a new epoch.
 //
 // Owns:     events by value. Undo takes the last event away.
 // Start at: History::add(), History::evidence().
@@ -13,9 +13,12 @@ namespace halfsplit::observe {
 
 struct StateChange { board::Setup now; std::string when, typed; };
 struct Note { std::string text, when; };
-using Event = std::variant<Observation, Repair, StateChange, Note>;
+/// The board differs from its drawing. Where the change is ours, readings before it speak of another board.
+struct Amended { std::string change; bool ours = false; std::string when, typed; };
+using Event = std::variant<Observation, Repair, StateChange, Note, Amended>;
 
-/// The time between two repairs; readings of one epoch speak of one state of the machine. An epoch begins with its repair, the first one with nothing.
+/// The time between two repairs or changes of ours to the board; readings of one epoch speak of one state of the machine. An epoch begins with its
+/// repair or change, the first one with nothing.
 struct Epoch { std::size_t first = 0, last = 0; };  ///< events [first, last)
 
 class History {
