@@ -40,6 +40,22 @@ Error no_such_contact(const parts::PartType& type, const std::vector<Contact>& c
   return usage(fmt::format("it has no contact {}", in_quotes(state)), "one of: " + join(known, ", "));
 }
 
+std::string pairs_text(const parts::PartType& type, const std::vector<Contact>& contacts) {
+  std::vector<std::string> pairs;
+  for (const Contact& contact : contacts) pairs.push_back(pair_text(type, contact));
+  return join(pairs, ", ");
+}
+
+/// Two contacts share a pin.
+bool changeover(const std::vector<Contact>& contacts) {
+  std::set<std::uint16_t> pins;
+  for (const Contact& contact : contacts) {
+    pins.insert(contact.a);
+    pins.insert(contact.b);
+  }
+  return pins.size() < 2 * contacts.size();
+}
+
 /// Closes the contact between the two pins; false when there is none.
 bool close_between(std::vector<Contact>& contacts, std::uint16_t first, std::uint16_t second) {
   const auto touches = [](const Contact& contact, std::uint16_t pin) { return contact.a == pin || contact.b == pin; };
@@ -54,6 +70,10 @@ bool close_between(std::vector<Contact>& contacts, std::uint16_t first, std::uin
 
 Status set_contacts(const parts::PartType& type, std::vector<Contact>& contacts, std::string_view state) {
   const std::string word = lower(state);
+  if (word == "closed" && changeover(contacts)) {  // one cap joins one pair
+    if (std::any_of(contacts.begin(), contacts.end(), [](const Contact& contact) { return contact.closed; })) return Done{};
+    return usage("it can be closed in more than one way", "say which, one of: " + pairs_text(type, contacts));
+  }
   if (word == "closed" || word == "open") {
     for (Contact& contact : contacts) contact.closed = word == "closed";
     return Done{};

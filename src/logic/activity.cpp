@@ -20,7 +20,7 @@ class Reader {
     switch (look.kind) {
       case Look::Kind::leg: return probed(kernel_.at_leg(look.id), kernel_.occurs());
       case Look::Kind::net: return probed(kernel_.value(net_.net_node[look.id]), kernel_.occurs());
-      case Look::Kind::slot: return probed(kernel_.at_leg(look.id), only_slot(look.slot));
+      case Look::Kind::slot: return probed(kernel_.at_leg(look.id), only_slot(look.slot) & kernel_.occurs());
       case Look::Kind::cycle: return probed(kernel_.at_leg(look.id), only_slot(last_slot(look.slot)) & kernel_.occurs());
       case Look::Kind::content: return judged(look.id, only_slot(last_slot(look.slot)) & kernel_.occurs());
       case Look::Kind::stored: return judged(look.id, kernel_.occurs() & taken_in());
@@ -171,6 +171,8 @@ void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look
   const std::lock_guard<std::mutex> lock(kernels_->mutex);
   kernels_->idle.push_back(std::move(kernel));
 }
+
+const char* packed_lanes() { return "8 lanes, baseline"; }
 
 void Activity::look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) const {
   const auto run = [&](auto kernel) { run_all(kernel, network(), overlays, looks, answers, cold); };

@@ -276,8 +276,13 @@ Planes<V> Kernel<V>::evaluate_drive(const Op& op) const {
   }
   if (patch != nullptr) {
     out = choose<V>(patch->no_drive, nothing_driven<V>(), out);
-    out = choose<V>(patch->wrong, only_wrong<V>(), out);
-    out = choose<V>(patch->weak, only_fight<V>(), out);
+    // A wrong or weak output is so while it drives; a disabled one lets go as ever.
+    Planes<V> spoilt;
+    const V driven = out.low | out.high | out.right | out.wrong | out.fight;
+    spoilt.none = out.none;
+    spoilt.wrong = driven & patch->wrong;
+    spoilt.fight = driven & ~patch->wrong;
+    out = choose<V>(patch->wrong | patch->weak, spoilt, out);
     out = choose<V>(patch->any, unlisted_set<V>(), out);
     Planes<V> moves;
     moves.right = moves.wrong = all_ones<V>();

@@ -93,7 +93,8 @@ TEST_CASE("one pair of a three way jumper opens the other") {
   CHECK(closed(*amended(files, "jumper JP1 2-3"), "JP1") == "01");
   CHECK(closed(*amended(files, "jumper JP1 3-2"), "JP1") == "01");
   CHECK(closed(*amended(files, "jumper JP1 open"), "JP1") == "00");
-  CHECK(closed(*amended(files, "jumper JP1 closed"), "JP1") == "11");  // no such type in the library: one is made
+  CHECK(closed(*amended(files, "jumper JP1 closed"), "JP1") == "10");  // one cap joins one pair: as drawn
+  CHECK(says(refused(files, "jumper JP1 open\njumper JP1 closed").hint, "1-2, 2-3"));
   const Error error = refused(files, "jumper JP1 1-3");
   CHECK(says(error.hint, "1-2, 2-3"));
   CHECK(error.place == Place{"x.amend", 1, 1});
