@@ -97,6 +97,8 @@ class Predictor {
   virtual OutcomeTable outcomes(const std::vector<Hypothesis>& hypotheses, const std::vector<Query>& queries, StepBudget& budget) const = 0;
   /// Faults that can change the query: a proven superset, sorted.
   virtual std::vector<FaultId> reach(const Query& query) const = 0;
+  /// Whether two looks see one thing, so that what a hypothesis leaves open is the same for both (same_copper() on a machine with nets).
+  virtual bool same_thing(const Query& a, const Query& b) const { return a == b; }
   /// Queries worth asking in a setup: every point and kind this predictor can tell about with the named instruments.
   virtual std::vector<Query> queries(const board::Setup& setup, const std::vector<observe::Kind>& kinds) const = 0;
 };

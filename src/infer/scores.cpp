@@ -55,7 +55,7 @@ void Scores::score_group(const std::vector<std::size_t>& group) {
   // Earlier readings of the same points go before: what they showed narrows what is expected now.
   std::vector<fault::Evidence> pieces;
   const auto asked_again = [&](std::size_t column) {
-    return std::any_of(group.begin(), group.end(), [&](std::size_t again) { return again > column && fault::same_copper(evidence_[again].query, evidence_[column].query, predictor_->machine()); });
+    return std::any_of(group.begin(), group.end(), [&](std::size_t again) { return again > column && predictor_->same_thing(evidence_[again].query, evidence_[column].query); });
   };
   for (std::size_t column = 0; column < group.front(); ++column)
     if (evidence_[column].query.setup == evidence_[group.front()].query.setup && asked_again(column)) pieces.push_back(evidence_[column]);

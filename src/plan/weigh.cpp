@@ -42,7 +42,7 @@ void expect_again(fault::OutcomeTable& table, const std::vector<fault::Hypothesi
   for (std::size_t column = 0; column < table.columns; ++column) {
     std::vector<std::size_t> same;
     for (std::size_t piece = 0; piece < here.size(); ++piece)
-      if (fault::same_copper(here[piece]->query, block.queries[column], predictor.machine())) same.push_back(piece);
+      if (predictor.same_thing(here[piece]->query, block.queries[column])) same.push_back(piece);
     for (std::size_t row = 0; row < table.rows && !same.empty(); ++row) {
       fault::Outcome& cell = table.cells[row * table.columns + column];
       const fault::Outcome predicted = cell;

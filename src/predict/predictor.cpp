@@ -1,3 +1,4 @@
+// Long because: the one predictor answers every kind of look; each kind is a few lines here and its model lies in a file of its own.
 #include "predict/predictor.h"
 
 #include <algorithm>
@@ -52,6 +53,7 @@ class ActivityPredictor final : public fault::Predictor {
     return out;
   }
 
+  bool same_thing(const Query& a, const Query& b) const override { return fault::same_copper(a, b, machine_); }
   std::vector<std::vector<double>> score_each(const std::vector<Hypothesis>& hypotheses, const std::vector<Evidence>& evidence, StepBudget& budget) const override {
     std::vector<std::vector<double>> out(hypotheses.size(), std::vector<double>(evidence.size(), 0));
     std::vector<Case> cases;
