@@ -102,6 +102,13 @@ struct Contraction { std::string shortened, full; };
 struct Filler : Entry { std::vector<std::string> words, negations, breaks, conditions; std::vector<Contraction> contractions; };
 struct LinkBase : Entry { double weight = 5; std::vector<Link> links; };
 
+/// How far one workshop's rates are expected to lie from the packs', as equivalent sample sizes in entries (shape of a Gamma with mean 1) a level.
+struct LearningSpread : Entry {
+  std::array<double, 5> samples = {1.5, 5, 5, 8, 4};  ///< class, technology, type, machine, position
+  double modes = 6;                                   ///< of the mode shares of a level
+  double error_chance = 0.01, error_factor = 15, error_sample = 0.8;  ///< a position that is a design error
+};
+
 struct Pack {
   std::string id, title;
   std::int64_t version = 1;
@@ -133,6 +140,7 @@ struct Entries {
   std::vector<Symptom> symptoms;
   std::optional<Filler> filler;
   std::optional<LinkBase> base;
+  LearningSpread learning;
 };
 
 }  // namespace halfsplit::knowledge

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <unordered_map>
 
 #include "base/text.h"
@@ -64,6 +65,11 @@ class Fit {
   const Circumstances& circumstances_;
 };
 
+Strand part_strand(const board::Part& part, const Machine& machine) {
+  return {part.type->rate_class, std::string(fault::technology_of(part)), part.type->id, machine.id(), part.ref};
+}
+Strand joint_strand(const board::Part& part, const Machine& machine) { return {kJointClass, part.socketed ? kSocketed : "", part.type->id, machine.id(), part.ref}; }
+
 /// Rates of one part, made once: of its listed modes together, and how often each mode can sit on it.
 struct PartRates {
   double listed = 0;                                  ///< faults per story, all listed modes
@@ -73,8 +79,8 @@ struct PartRates {
 
 class PriorMaker {
  public:
-  PriorMaker(const Knowledge& knowledge, const Machine& machine, const Circumstances& circumstances, const Profile& profile)
-      : knowledge_(knowledge), machine_(machine), profile_(profile), fit_(machine, circumstances), parts_(machine.parts().size()) {
+  PriorMaker(const Knowledge& knowledge, const Machine& machine, const Circumstances& circumstances, const Profile& profile, const Beliefs* learned)
+      : knowledge_(knowledge), machine_(machine), profile_(profile), learned_(learned), fit_(machine, circumstances), parts_(machine.parts().size()) {
     drawing_confirmed_ = circumstances.drawing_confirmed.value_or(machine.questions().empty());
     for (std::size_t i = 0; i < machine.parts().size(); ++i)
       if (machine.parts()[i].fitted && machine.parts()[i].type->rate_class == kSetUp) ++set_up_parts_;
@@ -92,7 +98,7 @@ class PriorMaker {
     }
     // The set-up and the outside keep their shares whatever the machine's size.
     const double set_up_share = knowledge_.rate(kSetUp, "", profile_).faults / profile_.faults;
-    const double outside = profile_.faults * ((set_up > 0 ? 0 : set_up_share) + profile_.outside) * outside_factor();
+    const double outside = profile_.faults * ((set_up > 0 ? 0 : set_up_share) + profile_.outside) * outside_factor() * learned(Strand{kOutsideClass, "", "", machine_.id(), ""});
     const double for_set_up = set_up > 0 ? profile_.faults * set_up_share : 0;
     const double for_parts = std::max(profile_.faults * (1 - profile_.outside - set_up_share), 0.05 * profile_.faults);
     fault::PriorOdds out;
@@ -108,6 +114,8 @@ class PriorMaker {
 
  private:
   bool is_set_up(const Fault& fault) const { return fault.site.part.known() && machine_.part(fault.site.part).type->rate_class == kSetUp; }
+
+  double learned(const Strand& strand) const { return learned_ ? learned_->factor(strand) : 1; }
 
   double outside_factor() const {
     double factor = 1;
@@ -156,7 +164,7 @@ class PriorMaker {
     if (rate.per == Per::contact) total *= contacts(id);
     if (rate.per == Per::pin) total *= part.pin_count;
     if (rate.per == Per::machine) total /= static_cast<double>(std::max<std::size_t>(1, set_up_parts_));
-    return total;
+    return total * learned(part_strand(part, machine_));
   }
 
   /// Elements; a connector without elements counts its pins, or hardly anything where it is mated: then the plug has the contacts.
@@ -169,7 +177,10 @@ class PriorMaker {
   PartRates rates_of(PartId id) const {
     const board::Part& part = machine_.part(id);
     const std::string_view technology = fault::technology_of(part);
-    const double total = part_rate(id), unlisted = knowledge_.entries().unlisted->chance;
+    const Strand strand = part_strand(part, machine_);
+    const ModeShares* known = knowledge_.shares(part.type->rate_class, technology);
+    const double sample = known ? known->sample : 0, told = knowledge_.entries().unlisted->chance;
+    const double total = part_rate(id), unlisted = learned_ ? learned_->mode_share(strand, fault::kUnlisted, told, sample) : told;
     PartRates out;
     out.listed = total * (1 - unlisted);
     out.unlisted = total * unlisted;
@@ -180,7 +191,8 @@ class PriorMaker {
     for (const parts::Mode& mode : machine_.library().modes(part.type->rate_class, technology)) {
       const auto places = static_cast<double>(fault::places_of(mode, *part.type).size());
       if (places == 0) continue;
-      placed.push_back({&mode, share_of(part.type->rate_class, technology, mode.id), places});
+      const double shipped = share_of(part.type->rate_class, technology, mode.id);
+      placed.push_back({&mode, learned_ ? learned_->mode_share(strand, mode.id, shipped * (1 - told), sample) : shipped, places});
       sum += placed.back().share;
     }
     for (const Placed& it : placed) out.per_place[it.mode->id] = out.listed * it.share / sum / it.places;
@@ -222,7 +234,7 @@ class PriorMaker {
   double joint_rate(PartId part, PinId pin) const {
     const double solder = bare_rate("solder joint") * factor(part, Modifier::On::joint, true) / joint_mean_;
     const double socket = machine_.part(part).socketed ? bare_rate("IC socket") : 0;
-    return (solder + socket + track_rate(pin)) * factor(part, Modifier::On::joint, false);
+    return (solder + socket + track_rate(pin)) * factor(part, Modifier::On::joint, false) * learned(joint_strand(machine_.part(part), machine_));
   }
   double track_rate(PinId pin) const {
     const std::size_t pins = machine_.net(machine_.pin(pin).net).pins.size();
@@ -236,6 +248,7 @@ class PriorMaker {
   const Knowledge& knowledge_;
   const Machine& machine_;
   const Profile& profile_;
+  const Beliefs* learned_;
   const Fit fit_;
   std::vector<std::optional<PartRates>> parts_;
   std::size_t set_up_parts_ = 0;
@@ -245,10 +258,45 @@ class PriorMaker {
 
 }  // namespace
 
-Result<fault::PriorOdds> prior_odds(const Knowledge& knowledge, const fault::Catalogue& catalogue, const Machine& machine, const Circumstances& circumstances) {
+Result<fault::PriorOdds> prior_odds(const Knowledge& knowledge, const fault::Catalogue& catalogue, const Machine& machine, const Circumstances& circumstances,
+                                    const Beliefs* learned) {
   const auto profile = knowledge.profile(circumstances.profile);
   if (!profile.ok()) return profile.error();
-  return PriorMaker(knowledge, machine, circumstances, *profile.value()).make(catalogue);
+  const bool any = learned && !learned->empty();
+  return PriorMaker(knowledge, machine, circumstances, *profile.value(), any ? learned : nullptr).make(catalogue);
+}
+
+Strand strand_of(const Fault& fault, const Machine& machine) {
+  switch (fault.site.kind) {
+    case Site::Kind::part:
+    case Site::Kind::contact: return part_strand(machine.part(fault.site.part), machine);
+    case Site::Kind::joint: return joint_strand(machine.part(fault.site.part), machine);
+    case Site::Kind::track: return joint_strand(machine.part(machine.pin(fault.site.pin).part), machine);
+    case Site::Kind::bridge: return {"solder bridge", "", "", machine.id(), ""};
+    case Site::Kind::drawing: return {};
+    case Site::Kind::outside: return {kOutsideClass, "", "", machine.id(), ""};
+  }
+  return {};
+}
+
+Result<Population> population_of(const Knowledge& knowledge, const fault::Catalogue& catalogue, const Machine& machine, const std::string& profile) {
+  Circumstances usual;
+  usual.profile = profile;
+  const auto odds = prior_odds(knowledge, catalogue, machine, usual);
+  if (!odds.ok()) return odds.error();
+  std::map<Strand, double> sums;
+  for (std::size_t i = 0; i < catalogue.size(); ++i) {
+    const Strand strand = strand_of(catalogue.faults()[i], machine);
+    if (!strand.rate_class.empty() && std::isfinite(odds->log_odds[i])) sums[strand] += std::exp(odds->log_odds[i]);
+  }
+  sums[Strand{kOutsideClass, "", "", machine.id(), ""}] += std::exp(odds->log_outside);
+  Population out;
+  out.machine = machine.id();
+  out.revision = machine.revision();
+  out.profile = profile;
+  for (const auto& [strand, expected] : sums) out.parts.push_back({strand, static_cast<Micro>(std::llround(expected * kOne))});
+  out.id = population_id(out);
+  return out;
 }
 
 std::vector<MissingRate> missing_rates(const Knowledge& knowledge, const Machine& machine) {

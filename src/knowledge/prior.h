@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "fault/prior.h"
+#include "knowledge/belief.h"
 #include "knowledge/knowledge.h"
 
 namespace halfsplit::knowledge {
@@ -27,9 +28,14 @@ struct Circumstances {
   std::optional<bool> drawing_confirmed;     ///< not told: confirmed where the machine has no open questions
 };
 
-/// not_found for an unknown profile.
+/// not_found for an unknown profile. `learned`: what repairs have taught, or nothing for the packs alone.
 Result<fault::PriorOdds> prior_odds(const Knowledge& knowledge, const fault::Catalogue& catalogue, const board::Machine& machine,
-                                    const Circumstances& circumstances = {});
+                                    const Circumstances& circumstances = {}, const Beliefs* learned = nullptr);
+
+/// Where a fault of this kind is counted; drawings are not counted at all (rate_class empty). Joints count with their part's place.
+Strand strand_of(const fault::Fault& fault, const board::Machine& machine);
+/// The exposure of one story of this machine by the packs alone.
+Result<Population> population_of(const Knowledge& knowledge, const fault::Catalogue& catalogue, const board::Machine& machine, const std::string& profile);
 
 /// A class whose rate is another's, with the parts concerned; in natural order of the first part.
 struct MissingRate {

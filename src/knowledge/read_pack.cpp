@@ -93,6 +93,7 @@ void read_pack(const halfsplit::Node& document, Entries& entries, Errors& errors
   read_minutes(top, entries, errors);
   read_circumstances(top, entries, errors);
   read_symptoms(top, entries, errors);
+  read_learning(top, entries, errors);
   top.finish();
 }
 

@@ -167,3 +167,33 @@ TEST_CASE("classes without a rate of their own are listed with what stands in") 
   REQUIRE(found[0].parts.size() == 1);
   CHECK(machine->part(found[0].parts[0]).ref == "U1");
 }
+
+TEST_CASE("the population of a machine says what its priors say and what was learned moves them") {
+  const Bench bench;
+  const auto population = population_of(*shipped(), bench.catalogue, *bench.machine, "aged");
+  REQUIRE(population.ok());
+  double expected = 0;
+  for (const Exposure& part : population->parts) expected += static_cast<double>(part.expected) / kOne;
+  const double all = bench.sum([](const Fault& fault) { return fault.site.kind != Site::Kind::drawing; }) + std::exp(bench.priors.log_outside);
+  CHECK(expected == doctest::Approx(all).epsilon(0.001));
+
+  FaultId blamed(0);
+  for (std::size_t i = 0; i < bench.catalogue.size(); ++i)
+    if (bench.catalogue.faults()[i].mode == "output-stuck-low") blamed = FaultId(i);
+  const Fault& fault = bench.catalogue.fault(blamed);
+  Lesson lesson;
+  lesson.id = "job";
+  lesson.profile = "aged";
+  lesson.population = population->id;
+  lesson.blames.push_back({strand_of(fault, *bench.machine), fault.mode, kOne});
+  Experience experience;
+  experience.populations[population->id] = *population;
+  experience = learn(std::move(experience), lesson);
+  const Beliefs learned = believe(tally_of(experience)["aged"], experience.populations, *shipped(), "aged");
+  const auto after = prior_odds(*shipped(), bench.catalogue, *bench.machine, {}, &learned);
+  REQUIRE(after.ok());
+  CHECK(after->log_odds[blamed.index()] > bench.priors.log_odds[blamed.index()] + 0.1);
+  const Beliefs none;
+  const auto same = prior_odds(*shipped(), bench.catalogue, *bench.machine, {}, &none);
+  CHECK(same->log_odds == bench.priors.log_odds);
+}
