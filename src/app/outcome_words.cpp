@@ -21,6 +21,15 @@ constexpr double kDeviations = 2;
 /// Good parts are often called hot; that is no reason to expect it, nor to call it right.
 bool is_alarm(observe::Word word) { return word == observe::Word::hot || word == observe::Word::bad; }
 
+constexpr char kNoReport[] = "no report";
+
+std::string likely_report(const Outcome& outcome) {
+  if (outcome.no_report > 0.5f) return kNoReport;
+  observe::Value value;
+  value.failing = fault::likeliest_bits(outcome);
+  return observe::describe(value);
+}
+
 /// "works" is what people say of a function.
 std::string told(observe::Word word) { return word == observe::Word::right ? "works" : observe::name_of(word); }
 
@@ -59,6 +68,8 @@ std::string shown(const Range& range) {
 }
 
 std::string shown(const observe::Value& value) {
+  if (value.word == observe::Word::dead && value.note == kNoReport) return kNoReport;
+  if (value.failing) return observe::describe(value);
   if (value.word == observe::Word::right) return "works";
   if (!value.is_number() || !std::isfinite(value.from) || !std::isfinite(value.to)) return observe::describe(value);
   if (value.from < 0 && value.to > 0) return "under " + shown(Range{value.to, value.to, value.unit});
@@ -66,6 +77,7 @@ std::string shown(const observe::Value& value) {
 }
 
 std::string expectation(const Outcome& healthy) {
+  if (healthy.form == Outcome::Form::bits) return likely_report(healthy);
   const auto range = range_of(healthy);
   return range ? shown(*range) : words_of(healthy);
 }
@@ -76,6 +88,10 @@ Verdict compare(const observe::Value& value, const Outcome& healthy) {
     if (value.to < range->from) return Verdict::low;
     if (value.from > range->to) return Verdict::high;
     return Verdict::as_expected;
+  }
+  if (healthy.form == Outcome::Form::bits) {
+    const double p = std::exp(fault::log_likelihood(value, healthy, observe::Kind::memory));
+    return value.wanted_got ? (value.wanted_got->first == value.wanted_got->second ? Verdict::as_expected : Verdict::different) : p >= kLikely ? Verdict::as_expected : Verdict::different;
   }
   if (healthy.form != Outcome::Form::words || !value.word) return Verdict::unknown;
   if (is_alarm(*value.word)) return Verdict::different;

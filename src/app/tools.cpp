@@ -16,6 +16,7 @@ const std::vector<Tool>& tools() {
                                         {"scope", {Kind::probe, Kind::triggered, Kind::frequency, Kind::swing, Kind::ripple, Kind::duration}},
                                         {"tester", {Kind::part_test}},
                                         {"programmer", {Kind::dump}},
+                                        {"memory-test", {Kind::memory}},
                                         {"spares", {Kind::piggyback}},
                                         {kQualified, {}}};
   return all;

@@ -5,6 +5,7 @@
 //           little off speaks against a prediction, one that is far off no longer gets infinitely worse.
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <initializer_list>
 #include <limits>
@@ -44,6 +45,7 @@ const std::initializer_list<Word>& words_of(Kind kind) {
     case Kind::triggered: return logic;
     case Kind::continuity: return contact;
     case Kind::content:
+    case Kind::memory:
     case Kind::dump: return content;
     case Kind::touch: return warmth;
     case Kind::look:
@@ -213,9 +215,38 @@ double number_probability(const Value& value, const Outcome& outcome) {
   return mixture_within(value.from, value.to, outcome, reading_deviation(edge, value));
 }
 
+/// A wrong report: half the time it says that nothing fails or doesn't come, else it names one bit or any others.
+double misread_bits(const Value& value) {
+  constexpr double kWidth = 8;
+  if (value.wanted_got) {
+    Value told;
+    told.failing = value.wanted_got->first ^ value.wanted_got->second;
+    return misread_bits(told);
+  }
+  if (value.word == Word::dead || value.failing == 0u) return 0.25;
+  if (!value.failing) return 0.5;
+  return std::popcount(*value.failing) == 1 ? 0.35 / kWidth : 0.15 / (std::exp2(kWidth) - kWidth - 1);
+}
+
+double bits_of_value(const Value& value, const Outcome& outcome) {
+  if (value.wanted_got) return sample_probability(value.wanted_got->first, value.wanted_got->second, outcome);
+  if (value.failing) return bits_probability(*value.failing, outcome);
+  const double right = bits_probability(0, outcome);
+  if (!value.word) return -1;
+  switch (*value.word) {
+    case Word::right:
+    case Word::good: return right;
+    case Word::dead: return outcome.no_report;
+    case Word::wrong:
+    case Word::bad: return 1 - outcome.no_report - right;
+    default: return -1;
+  }
+}
+
 }  // namespace
 
 double log_misread(const Value& value, Kind kind) {
+  if (kind == Kind::memory || value.failing) return std::log(misread_bits(value));
   if (value.is_number()) return std::log(std::max(misread_number(value, about_conduction(kind) ? 1 - kOverloadMisread : 1), 1e-300));
   if (value.word == Word::overload) return std::log(kOverloadMisread);
   if (value.word == Word::bad && kind == Kind::function) return std::log(0.8);  // four of the five words
@@ -226,6 +257,10 @@ double log_misread(const Value& value, Kind kind) {
 double log_likelihood(const Value& value, const Outcome& outcome, Kind kind) {
   const double anything = log_misread(value, kind);
   if (outcome.form == Outcome::Form::none) return anything;
+  if (outcome.form == Outcome::Form::bits) {
+    const double p = bits_of_value(value, outcome);
+    return p < 0 ? anything : log_of(p);
+  }
   if (outcome.form == Outcome::Form::number) {
     if (value.is_number()) return value.unit == outcome.unit ? std::log(std::max(number_probability(value, outcome), 1e-300)) : anything;
     const double word = value.word && outcome.unit == Unit::ohms && about_conduction(kind) ? conduction_word(*value.word, outcome) : -1;

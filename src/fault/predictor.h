@@ -45,9 +45,9 @@ struct Frame {
   friend bool operator==(const Frame&, const Frame&) = default;
 };
 
-/// Prediction for one query under one hypothesis: a distribution over words, or a number with spread, or nothing.
+/// Prediction for one query under one hypothesis: a distribution over words, a number with spread, which bits are told failing, or nothing.
 struct Outcome {
-  enum class Form : std::uint8_t { none, words, number };
+  enum class Form : std::uint8_t { none, words, number, bits };
   Form form = Form::none;
   /// form words: probability of each observe::Word (index = enumerator), sums to 1.
   std::array<float, 24> p{};
@@ -55,12 +55,25 @@ struct Outcome {
   struct Part { float weight = 0, mean = 0, deviation = 0; };
   std::array<Part, 3> parts{};
   observe::Unit unit = observe::Unit::none;
+  /// form bits: p[0..width-1] is each bit's chance to be told failing, where a report comes and shows the fault; about a half = not known, and
+  /// then what is failing among such bits is none, one, all or any pattern, a quarter each.
+  std::uint8_t width = 0;
+  float no_report = 0;          ///< form bits: chance that the machine gives no report at all
+  float missed = 0;             ///< form bits: chance that a report doesn't show the fault: all bits right
 };
 /// The prediction once a reading of the same point in the same set-up is known. What a hypothesis leaves open is one thing on one machine (a level that
 /// may be low or high stays what it is), so reading again repeats it; only misreadings are independent.
 Outcome narrowed(const Outcome& outcome, const Evidence& reading);
 /// Two looks of one kind at one net in one set-up: where a hypothesis predicts the same for both, what it leaves open is the same thing.
 bool same_copper(const Query& a, const Query& b, const board::Machine& machine);
+/// Chance that a report with these failing bits comes (form bits).
+double bits_probability(std::uint32_t failing, const Outcome& outcome);
+/// Chance of one sample: this wanted, that got (form bits).
+double sample_probability(std::uint32_t wanted, std::uint32_t got, const Outcome& outcome);
+/// Chance that a good bit is told failing.
+inline constexpr float kToldWrongly = 0.004f;
+/// The pattern that is told most probably where a report comes and shows the fault.
+std::uint32_t likeliest_bits(const Outcome& outcome);
 /// Rows = hypotheses, columns = queries.
 struct OutcomeTable {
   std::size_t rows = 0, columns = 0;

@@ -152,6 +152,12 @@ std::optional<observe::Value> expected_value(const fault::Outcome& outcome) {
     value.word = static_cast<observe::Word>(top - outcome.p.begin());
     return value;
   }
+  if (outcome.form == fault::Outcome::Form::bits) {
+    value.failing = fault::likeliest_bits(outcome);
+    value.word = outcome.no_report > 0.5f ? observe::Word::dead : *value.failing == 0 ? observe::Word::right : observe::Word::wrong;
+    if (outcome.no_report > 0.5f) value.failing.reset();
+    return value;
+  }
   value.unit = outcome.unit;
   value.from = std::numeric_limits<double>::infinity();
   value.to = -value.from;

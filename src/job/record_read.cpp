@@ -201,6 +201,7 @@ class RecordReader {
     const auto wanted = in.count("wanted"), got = in.count("got");
     if (wanted.has_value() != got.has_value()) in.fail("wanted and got belong together");
     if (wanted && got) out.wanted_got = {*wanted, *got};
+    if (const auto failing = in.count("failing")) out.failing = *failing;
     if (const auto how = in.word<observe::Relative::How>("relative")) {
       out.relative = observe::Relative{*how, {}};
       if (const Json* other = in.find("other")) out.relative->other = point(other, in, "other");

@@ -78,6 +78,7 @@ class RecordWriter {
     }
     if (value.about) out.set("about", true);
     if (value.wanted_got) out.set("wanted", value.wanted_got->first).set("got", value.wanted_got->second);
+    if (value.failing) out.set("failing", *value.failing);
     if (value.relative) {
       out.set("relative", word_of(value.relative->how));
       if (value.relative->other) out.set("other", write(*value.relative->other));

@@ -10,9 +10,9 @@ using observe::Kind;
 using observe::Word;
 
 // In the order of the enumerators; a new enumerator gets its word here (tests count them).
-constexpr std::array<const char*, 24> kKinds = {"probe",     "triggered", "content",  "volts-dc",    "volts-ac", "swing", "ripple", "ohms",
-                                                "continuity", "diode",    "current",  "frequency",   "duration", "speed", "capacitance", "gain",
-                                                "touch",     "look",      "smell",    "part-test",   "dump",     "piggyback", "function", "count"};
+constexpr std::array kKinds = {"probe",     "triggered", "content",  "volts-dc",    "volts-ac", "swing", "ripple", "ohms",
+                              "continuity", "diode",    "current",  "frequency",   "duration", "speed", "capacitance", "gain",
+                              "touch",     "look",      "smell",    "part-test",   "dump",     "piggyback", "memory-report", "function", "count"};
 constexpr std::array<const char*, 19> kWords = {"low",   "high", "pulsing",      "floating", "middle", "beep", "no-beep", "overload", "right", "wrong",
                                                 "dead",  "weak", "intermittent", "good",     "bad",    "cold", "normal",  "warm",     "hot"};
 constexpr std::array<const char*, 11> kUnits = {"none", "volts", "amps", "ohms", "hertz", "seconds", "farads", "rpm", "percent", "bytes", "plain"};

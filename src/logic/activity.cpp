@@ -13,7 +13,7 @@ namespace {
 template <class V>
 class Reader {
  public:
-  Reader(const Kernel<V>& kernel, const Network& network) : kernel_(kernel), net_(network) {}
+  Reader(const Kernel<V>& kernel, const Network& network, const std::vector<Bank>& banks) : kernel_(kernel), net_(network), banks_(banks) {}
 
   /// One mask word per lane group: bit sets as in Seen.
   V ask(const Look& look) const {
@@ -25,6 +25,8 @@ class Reader {
       case Look::Kind::content: return judged(look.id, only_slot(last_slot(look.slot)) & kernel_.occurs());
       case Look::Kind::stored: return judged(look.id, kernel_.occurs() & taken_in());
       case Look::Kind::stored_net: return judged_by(kernel_.value(net_.net_node[look.id]), net_.net_node[look.id], kernel_.occurs() & taken_in());
+      case Look::Kind::bank: return judged(look.id, repeated<V>(banks_[look.slot].slots.data(), net_.words) & kernel_.occurs());
+      case Look::Kind::starts: return starts(net_.masters[look.id]);
       case Look::Kind::function: return function(look.id);
       case Look::Kind::power: {
         const NodeId node = net_.power_node[look.id];
@@ -35,7 +37,7 @@ class Reader {
     }
     return V{};
   }
-  static bool before_crash(Look::Kind kind) { return kind == Look::Kind::content || kind == Look::Kind::stored || kind == Look::Kind::stored_net; }
+  static bool before_crash(Look::Kind kind) { return kind == Look::Kind::content || kind == Look::Kind::stored || kind == Look::Kind::stored_net || kind == Look::Kind::bank || kind == Look::Kind::starts; }
 
  private:
   V any(const V& x) const { return anywhere(x, net_.words); }
@@ -71,6 +73,22 @@ class Reader {
     return net_.drive_node[pin] == kNone32 ? 0 : net_.drive_node[pin];
   }
 
+  /// Judged before anything crashes: what a bad RAM does to the program later is no fault of the start.
+  V starts(const Master& master) const {
+    const auto& alive = kernel_.state(master.alive);
+    const Storage& rom = net_.storages[master.rom];
+    V right = alive.right, wrong = alive.wrong | alive.low;
+    if (!rom.samples.empty()) {
+      const V samples = repeated<V>(rom.samples.data(), net_.words) & kernel_.occurs();
+      for (const Operand& input : rom.inputs) {
+        const auto r = rightness<V>(sensed<V>(input.pin == kNone32 ? kernel_.value(input.node) : kernel_.at_leg(input.pin)), sensed<V>(kernel_.healthy(input.node)));
+        right &= ~any(~r.right & samples);
+        wrong |= any(r.wrong & samples);
+      }
+    }
+    return answer(right, kRight) | answer(wrong, kWrong);
+  }
+
   V function(std::uint32_t id) const {
     const auto& f = net_.machine->functions()[id];
     V right = ~V{}, wrong{}, dead{};
@@ -102,6 +120,7 @@ class Reader {
 
   const Kernel<V>& kernel_;
   const Network& net_;
+  const std::vector<Bank>& banks_;
 };
 
 /// A fault of the surroundings (display, lead, operator) that a function leans on makes it fail without any logic.
@@ -115,8 +134,8 @@ std::uint8_t surroundings(const board::Machine& machine, const Look& look, const
 }
 
 template <class V>
-void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) {
-  const Reader<V> reader(kernel, network);
+void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Bank>& banks, const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) {
+  const Reader<V> reader(kernel, network, banks);
   const std::size_t at_once = kLanes<V> / network.words;
   std::vector<std::size_t> early, late;
   for (std::size_t k = 0; k < looks.size(); ++k) (Reader<V>::before_crash(looks[k].kind) ? early : late).push_back(k);
@@ -150,7 +169,7 @@ struct Activity::Kernels {
   std::vector<std::unique_ptr<Kernel<Lanes8>>> idle;
 };
 
-Activity::Activity(Prepared prepared) : prepared_(std::move(prepared)), kernels_(std::make_unique<Kernels>()) {}
+Activity::Activity(Prepared prepared) : prepared_(std::move(prepared)), banks_(find_banks(prepared_.network)), kernels_(std::make_unique<Kernels>()) {}
 Activity::~Activity() = default;
 
 std::shared_ptr<const Activity> Activity::build(const board::Machine& machine) {
@@ -167,7 +186,7 @@ void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look
     }
   }
   if (!kernel) kernel = std::make_unique<Kernel<Lanes8>>(network());
-  run_all<Lanes8>(*kernel, network(), overlays, looks, answers, false);
+  run_all<Lanes8>(*kernel, network(), banks_, overlays, looks, answers, false);
   const std::lock_guard<std::mutex> lock(kernels_->mutex);
   kernels_->idle.push_back(std::move(kernel));
 }
@@ -175,7 +194,7 @@ void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look
 const char* packed_lanes() { return "8 lanes, baseline"; }
 
 void Activity::look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) const {
-  const auto run = [&](auto kernel) { run_all(kernel, network(), overlays, looks, answers, cold); };
+  const auto run = [&](auto kernel) { run_all(kernel, network(), banks_, overlays, looks, answers, cold); };
   if (network().words == 1) run(Kernel<Word64>(network()));
   else run(Kernel<Lanes2>(network()));
 }
@@ -206,7 +225,7 @@ std::vector<bool> Activity::upstream(const Look& look) const {
   else if (look.kind == Look::Kind::power) want(n.power_node[look.id]);
   else if (look.kind == Look::Kind::function)
     for (const auto& need : machine().functions()[look.id].needs) { if (need.pin.known()) want_pin(need.pin.index()); }
-  else want_pin(look.id);
+  else if (look.kind != Look::Kind::starts) want_pin(look.id);
   for (const auto& master : n.masters) {  // occurrence of cycles hangs on every master
     for (const auto id : {master.alive, master.rom, master.ram}) { want(n.storages[id].node); want_storage(n.storages[id]); }
   }

@@ -13,6 +13,7 @@
 #include "board/lint.h"
 #include "board/setup.h"
 #include "fault/fault.h"
+#include "logic/banks.h"
 #include "logic/cycles.h"
 
 namespace halfsplit::logic {
@@ -29,12 +30,14 @@ struct Look {
     content,   ///< right or wrong in the last phase of one cycle, on a leg, before a crash
     stored,    ///< right or wrong in any cycle, on a leg, before a crash
     stored_net,  ///< the same on a net
+    bank,      ///< right or wrong where a bank of memory is read back, on a data leg of the processor, before a crash
+    starts,    ///< a processor and the program it starts with: right, wrong, before a crash
     function,  ///< a function of the machine
     power      ///< a part's supply pins: right, wrong
   };
   Kind kind = Kind::leg;
-  std::uint32_t id = 0;     ///< pin, net, function or part
-  std::uint32_t slot = 0;   ///< kind slot: slot; kinds cycle, content: cycle number
+  std::uint32_t id = 0;     ///< pin, net, function, part or master
+  std::uint32_t slot = 0;   ///< kind slot: slot; kinds cycle, content: cycle number; kind bank: bank number
 };
 
 /// Faults and bench actions of one hypothesis: one type for both.
@@ -54,6 +57,7 @@ class Activity {
   ~Activity();
   const Network& network() const { return prepared_.network; }
   const Prepared& prepared() const { return prepared_; }
+  const std::vector<Bank>& banks() const { return banks_; }
   const board::Machine& machine() const { return *prepared_.network.machine; }
 
   /// answers[h * looks.size() + k]. Packed eight (or four) side by side.
@@ -69,6 +73,7 @@ class Activity {
  private:
   explicit Activity(Prepared prepared);
   Prepared prepared_;
+  std::vector<Bank> banks_;
   struct Kernels;  ///< idle kernels: making one costs as much as some hypotheses
   std::unique_ptr<Kernels> kernels_;
 };

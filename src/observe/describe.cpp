@@ -28,8 +28,23 @@ const char* phrase_of(Relative::How how) {
   return "same as";
 }
 
+/// "bits 3 and 5 fail"; all 32 set stands for all bits, however many there are.
+std::string failing_text(std::uint32_t failing) {
+  if (failing == 0) return "all bits right";
+  if (failing == kAllBits) return "all bits fail";
+  std::vector<std::string> bits;
+  for (std::uint32_t i = 0; i < 32; ++i)
+    if ((failing >> i) & 1u) bits.push_back(std::to_string(i));
+  if (bits.size() == 1) return "bit " + bits[0] + " fails";
+  const std::string last = bits.back();
+  bits.pop_back();
+  return "bits " + join(bits, ", ") + " and " + last + " fail";
+}
+
 std::string core_of(const Value& value) {
   if (value.relative) return fmt::format("{} {}", phrase_of(value.relative->how), value.relative->other ? "another point" : "good");
+  if (value.word == Word::dead && value.note == "no report") return value.note;
+  if (value.failing) return failing_text(*value.failing);
   if (value.wanted_got) return wanted_got_text(value.wanted_got->first, value.wanted_got->second);
   if (value.is_number()) return (value.about ? "about " : "") + shown_range(value.from, value.to, value.unit);
   if (value.word) return name_of(*value.word);

@@ -33,6 +33,7 @@ Where places_of(Kind kind) noexcept {
     case Kind::part_test:
     case Kind::dump:
     case Kind::piggyback: return kPart;
+    case Kind::memory: return kPart | kMachine;
     case Kind::touch: return kPart | kMachine;
     case Kind::look: return kLine | kPair | kPart | kMachine;
     case Kind::smell: return kPart | kMachine;
@@ -157,6 +158,7 @@ bool needs_power(Kind kind) noexcept {
     case Kind::duration:
     case Kind::speed:
     case Kind::piggyback:
+    case Kind::memory:
     case Kind::function:
     case Kind::count: return true;
     default: return false;

@@ -39,6 +39,7 @@ const char* name_of(Kind kind) noexcept {
     case Kind::part_test: return "part test";
     case Kind::dump: return "dump";
     case Kind::piggyback: return "piggyback";
+    case Kind::memory: return "memory report";
     case Kind::function: return "function";
     case Kind::count: return "count";
   }

@@ -43,6 +43,7 @@ enum class Kind : std::uint8_t {
   content,     ///< what was got where something was wanted (hex or decimal)
   volts_dc, volts_ac, swing, ripple, ohms, continuity, diode, current, frequency, duration, speed, capacitance, gain,
   touch, look, smell, part_test, dump, piggyback,
+  memory,      ///< which bits a memory test names, of one bank (any memory chip of it) or of all memory (machine)
   function,    ///< a function of the machine: works, dead, wrong, weak, intermittent
   count        ///< a number the machine shows (bytes free)
 };
@@ -69,6 +70,9 @@ struct Relative {
   friend bool operator==(const Relative&, const Relative&) = default;
 };
 
+/// `Value::failing` where every data bit fails, however many there are.
+inline constexpr std::uint32_t kAllBits = 0xffffffffu;
+
 /// What was seen: a word, or a number from..to (equal when exact; infinite when a limit), or wanted/got, or a comparison.
 struct Value {
   std::optional<Word> word;
@@ -76,6 +80,7 @@ struct Value {
   Unit unit = Unit::none;
   bool about = false;           ///< "~", "about": the spread is wider
   std::optional<std::pair<std::uint32_t, std::uint32_t>> wanted_got;  ///< `word` says right or wrong beside it
+  std::optional<std::uint32_t> failing;  ///< kinds memory, dump: a set bit for each data bit that fails; `word` says right or wrong beside it
   std::optional<Relative> relative;
   std::string note;             ///< words that were understood as a remark only ("no pulses", "fine")
   bool is_number() const { return unit != Unit::none; }

@@ -374,6 +374,8 @@ std::vector<Point> PointFinder::find(std::string_view whole) {
     if (const auto found = part(across)) return {part_point(*found)};
   for (const std::string_view word : {"machine", "board", "whole machine", "whole board", "the machine", "the board", "everything", "current", "total current", "supply current"})
     if (same_text(text, word)) return {Point{}};
+  for (const std::string_view word : {"ram", "memory", "ram test", "memory test", "memory report", "all memory"})
+    if (same_text(text, word)) return {Point{}};
   std::string joined(text);
   joined.erase(std::remove(joined.begin(), joined.end(), '-'), joined.end());
   if (joined.size() + 1 == text.size() && text.find(' ') == std::string_view::npos)

@@ -31,6 +31,7 @@ using Form = Result<std::optional<ParsedValue>>;
 
 Form first_form(const Typed& typed, std::size_t& i, const ValueContext& context) {
   if (Form form = read_wanted_got(typed, i); !form || form.value()) return form;
+  if (Form form = read_bits(typed, i); !form || form.value()) return form;
   if (Form form = read_short(typed, i); !form || form.value()) return form;
   if (Form form = read_word(typed, i, context); !form || form.value()) return form;
   if (Form form = read_comparison(typed, i, context); !form || form.value()) return form;

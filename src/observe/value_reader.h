@@ -19,6 +19,8 @@ Result<ParsedValue> read_value(const Typed& typed, const ValueContext& context);
 
 /// The forms; each takes from token i and moves it on, or leaves it and returns nothing.
 Result<std::optional<ParsedValue>> read_wanted_got(const Typed& typed, std::size_t& i);
+/// "bits 3 and 5 fail", "all bits right", "no report", "dump bit 3 differs": kind memory, or dump behind the word dump.
+Result<std::optional<ParsedValue>> read_bits(const Typed& typed, std::size_t& i);
 Result<std::optional<ParsedValue>> read_comparison(const Typed& typed, std::size_t& i, const ValueContext& context);
 /// "dead short", "shorted", "zero resistance": ohms, 0 to 1 at most.
 Result<std::optional<ParsedValue>> read_short(const Typed& typed, std::size_t& i);

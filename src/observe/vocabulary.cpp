@@ -405,7 +405,7 @@ const char* words_for(Where where) noexcept {
     case kPair: return "beep, no-beep, 220R, OL, 0.6V diode, 4.31V";
     case kPart: return "hot, warm, cold, bulging, corroded, passed, failed, 220R across two legs";
     case kFunction: return "works, dead, wrong, weak, comes and goes";
-    case kMachine: return "650mA, smoke, all hot";
+    case kMachine: return "650mA, smoke, all hot; of its memory: bits 3 and 5 fail, all bits right, no report";
     default: return "4.31V, 4k7, low, pulsing, beep, hot, works";
   }
 }

@@ -9,6 +9,7 @@ namespace {
 using fault::Outcome;
 
 constexpr std::size_t kMostRanges = 6;
+constexpr std::size_t kMostPatterns = 20;
 constexpr std::size_t kWords = std::tuple_size_v<decltype(Outcome::p)>;
 
 std::vector<const Outcome*> distinct(const fault::OutcomeTable& table, std::size_t column, std::vector<std::uint32_t>& prediction_of) {
@@ -113,6 +114,42 @@ void group_words(const std::vector<const Outcome*>& predictions, Grouping& out) 
   }
 }
 
+/// Patterns of failing bits: what every prediction tells most probably, no report, and any other pattern.
+void group_bits(const std::vector<const Outcome*>& predictions, Grouping& out) {
+  std::vector<std::uint32_t> patterns{0};
+  bool silent = false;
+  for (const Outcome* prediction : predictions) {
+    if (prediction->form != Outcome::Form::bits) continue;
+    silent = silent || prediction->no_report > 0;
+    const std::uint32_t pattern = fault::likeliest_bits(*prediction);
+    if (patterns.size() < kMostPatterns && std::find(patterns.begin(), patterns.end(), pattern) == patterns.end()) patterns.push_back(pattern);
+  }
+  std::sort(patterns.begin(), patterns.end());
+  observe::Value value;
+  for (const std::uint32_t pattern : patterns) {
+    value.failing = pattern;
+    value.word = pattern == 0 ? observe::Word::right : observe::Word::wrong;
+    out.values.push_back(value);
+  }
+  value.failing.reset();
+  value.word = observe::Word::wrong;
+  value.note = "other bits";
+  out.values.push_back(value);
+  if (silent) {
+    value.word = observe::Word::dead;
+    value.note = "no report";
+    out.values.push_back(value);
+  }
+  for (const Outcome* prediction : predictions) {
+    std::vector<double>& chance = out.chance.emplace_back(out.values.size(), 1.0 / static_cast<double>(out.values.size()));
+    if (prediction->form != Outcome::Form::bits) continue;
+    double told = 0;
+    for (std::size_t i = 0; i < patterns.size(); ++i) told += chance[i] = fault::bits_probability(patterns[i], *prediction);
+    chance[patterns.size()] = std::max(0.0, 1 - prediction->no_report - told);
+    if (silent) chance.back() = prediction->no_report;
+  }
+}
+
 double entropy(const std::vector<double>& p) {
   double sum = 0;
   for (const double value : p) {
@@ -127,6 +164,7 @@ bool alike(const Outcome& a, const Outcome& b) {
   if (a.form != b.form) return false;
   if (a.form == Outcome::Form::words) return a.p == b.p;
   if (a.form == Outcome::Form::none) return true;
+  if (a.form == Outcome::Form::bits) return a.p == b.p && a.width == b.width && a.no_report == b.no_report && a.missed == b.missed;
   const auto equal = [](const Outcome::Part& x, const Outcome::Part& y) { return x.weight == y.weight && x.mean == y.mean && x.deviation == y.deviation; };
   return a.unit == b.unit && std::equal(a.parts.begin(), a.parts.end(), b.parts.begin(), equal);
 }
@@ -135,7 +173,9 @@ Grouping group_outcomes(const fault::OutcomeTable& table, std::size_t column, do
   Grouping out;
   const std::vector<const Outcome*> predictions = distinct(table, column, out.prediction_of);
   const bool numbers = std::any_of(predictions.begin(), predictions.end(), [](const Outcome* prediction) { return prediction->form == Outcome::Form::number; });
-  numbers ? group_numbers(predictions, out) : group_words(predictions, out);
+  const bool bits = std::any_of(predictions.begin(), predictions.end(), [](const Outcome* prediction) { return prediction->form == Outcome::Form::bits; });
+  if (bits) group_bits(predictions, out);
+  else numbers ? group_numbers(predictions, out) : group_words(predictions, out);
   for (std::vector<double>& chance : out.chance) {
     double sum = 0;
     for (const double value : chance) sum += value;

@@ -16,6 +16,13 @@ constexpr std::size_t kWorthTable = 16;  ///< fewer hypotheses than this are sim
 Answers::Answers(const fault::Catalogue& catalogue, std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper)
     : catalogue_(catalogue), activity_(std::move(activity)), keeper_(keeper) {
   columns_ = 2 * activity_->machine().nets().size() + activity_->machine().functions().size();
+  for (std::uint32_t b = 0; b < activity_->banks().size(); ++b) {
+    const logic::Bank& bank = activity_->banks()[b];
+    for (const auto pin : bank.data_pins) test_looks_.push_back({Look::Kind::bank, pin, b});
+  }
+  for (std::uint32_t m = 0; m < activity_->network().masters.size(); ++m) test_looks_.push_back({Look::Kind::starts, m, 0});
+  first_test_ = columns_;
+  columns_ += test_looks_.size();
 }
 
 std::optional<std::size_t> Answers::column(const Look& look) const {
@@ -24,6 +31,8 @@ std::optional<std::size_t> Answers::column(const Look& look) const {
   if (look.kind == Look::Kind::leg && machine.pins()[look.id].net.known()) return machine.pins()[look.id].net.index();
   if (look.kind == Look::Kind::stored && machine.pins()[look.id].net.known()) return machine.nets().size() + machine.pins()[look.id].net.index();
   if (look.kind == Look::Kind::function && !machine.functions()[look.id].held) return 2 * machine.nets().size() + look.id;
+  for (std::size_t i = 0; i < test_looks_.size(); ++i)
+    if (test_looks_[i].kind == look.kind && test_looks_[i].id == look.id && test_looks_[i].slot == look.slot) return first_test_ + i;
   return std::nullopt;
 }
 
@@ -34,6 +43,7 @@ void Answers::fill_table() const {
   for (std::uint32_t i = 0; i < machine.nets().size(); ++i) looks.push_back({Look::Kind::net, i, 0});
   for (std::uint32_t i = 0; i < machine.nets().size(); ++i) looks.push_back({Look::Kind::stored_net, i, 0});
   for (std::uint32_t i = 0; i < machine.functions().size(); ++i) looks.push_back({Look::Kind::function, i, 0});
+  looks.insert(looks.end(), test_looks_.begin(), test_looks_.end());
   std::vector<Overlay> overlays{Overlay{}};
   std::map<std::uint32_t, std::uint32_t> parted;
   row_of_.assign(catalogue_.size(), 0);

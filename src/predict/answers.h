@@ -41,7 +41,8 @@ class Answers {
   TableKeeper* keeper_ = nullptr;
   mutable std::vector<std::uint8_t> table_;     ///< row per distinct acting fault, first row healthy
   mutable std::vector<std::uint32_t> row_of_;   ///< per fault
-  mutable std::size_t columns_ = 0;
+  std::size_t columns_ = 0, first_test_ = 0;
+  std::vector<logic::Look> test_looks_;         ///< what memory reports ask: banks per data pin, then who starts
 };
 
 }  // namespace halfsplit::predict

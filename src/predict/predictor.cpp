@@ -5,10 +5,12 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <span>
 
 #include "predict/answers.h"
 #include "predict/keys.h"
 #include "predict/levels.h"
+#include "predict/reports.h"
 
 namespace halfsplit::predict {
 namespace {
@@ -26,11 +28,13 @@ using observe::Point;
 
 /// How a query is answered: by looks of the activity engine, from the parts named in the hypothesis, along copper, or not at all.
 struct Ask {
-  enum class Way : std::uint8_t { none, probe, volts, content, function, part, copper } way = Way::none;
+  enum class Way : std::uint8_t { none, probe, volts, content, report, function, part, copper } way = Way::none;
   Look look;
   NetLevels levels;
   board::PartId part;
+  std::vector<std::uint32_t> banks;  ///< way report
 };
+using Answer = std::uint64_t;  ///< set of logic::Seen, or a packed report; 0 = not asked or budget spent
 
 class ActivityPredictor final : public fault::Predictor {
  public:
@@ -91,7 +95,8 @@ class ActivityPredictor final : public fault::Predictor {
     const Ask ask = ask_for(query);
     std::vector<FaultId> out;
     std::vector<bool> ops;
-    if (is_activity(ask)) ops = is_key(ask) ? upstream_of_key(query.point.function) : answers_.activity().upstream(ask.look);
+    if (ask.way == Ask::Way::report) ops = upstream_of(report_looks(ask.banks, answers_.activity()));
+    else if (is_activity(ask)) ops = is_key(ask) ? upstream_of_key(query.point.function) : answers_.activity().upstream(ask.look);
     for (std::uint32_t i = 0; i < catalogue_.size(); ++i) {
       const auto& f = catalogue_.faults()[i];
       bool can = f.site.kind == Site::Kind::outside;
@@ -111,14 +116,16 @@ class ActivityPredictor final : public fault::Predictor {
       else if (kind == Kind::probe) add_legs(setup, out);
       else if (kind == Kind::volts_dc) add_rails(setup, out);
       else if (kind == Kind::content) add_contents(setup, out);
-      else if (kind == Kind::look || kind == Kind::touch || kind == Kind::part_test || kind == Kind::smell || kind == Kind::piggyback) add_parts(setup, kind, out);
+      else if (kind == Kind::memory) add_reports(setup, out);
+      else if (kind == Kind::look || kind == Kind::touch || kind == Kind::part_test || kind == Kind::smell || kind == Kind::piggyback || kind == Kind::dump) add_parts(setup, kind, out);
     }
     return out;
   }
 
  private:
   static bool is_activity(const Ask& ask) {
-    return ask.way == Ask::Way::probe || ask.way == Ask::Way::volts || ask.way == Ask::Way::content || ask.way == Ask::Way::function;
+    return ask.way == Ask::Way::probe || ask.way == Ask::Way::volts || ask.way == Ask::Way::content || ask.way == Ask::Way::function ||
+           ask.way == Ask::Way::report;
   }
   /// Everything that can act on the needs, on both ends of the key, and on the machine's running.
   std::vector<bool> upstream_of_key(board::FunctionId id) const {
@@ -127,6 +134,9 @@ class ActivityPredictor final : public fault::Predictor {
     if (looks.runs) all.push_back(*looks.runs);
     const board::PartId key = *machine_.function(id).held;
     for (std::size_t i = 0; i < machine_.part(key).pin_count; ++i) all.push_back({Look::Kind::leg, machine_.pin_of(key, i).index(), 0});
+    return upstream_of(all);
+  }
+  std::vector<bool> upstream_of(const std::vector<Look>& all) const {
     std::vector<bool> out;
     for (const Look& look : all) {
       const auto ops = answers_.activity().upstream(look);
@@ -165,8 +175,12 @@ class ActivityPredictor final : public fault::Predictor {
         else ask.way = Ask::Way::none;
         if (net.known()) ask.levels = levels_[net.index()];
         return ask;
+      case Kind::memory:
+        if (powered) return ask_for_report(p);
+        return ask;
       case Kind::triggered:
       case Kind::content:
+        if (powered && query.kind == Kind::content && (p.at == Point::At::part || p.at == Point::At::machine)) return ask_for_report(p);
         if (!powered || p.at != Point::At::leg) return ask;
         ask.way = query.kind == Kind::triggered ? Ask::Way::probe : Ask::Way::content;
         ask.look = {query.kind == Kind::triggered ? Look::Kind::cycle : Look::Kind::content, p.pin.index(), 0};
@@ -195,6 +209,12 @@ class ActivityPredictor final : public fault::Predictor {
       default: return ask;
     }
   }
+  Ask ask_for_report(const Point& point) const {
+    Ask ask;
+    ask.banks = banks_at(point, answers_.activity());
+    if (report_width(ask.banks, answers_.activity()) > 0) ask.way = Ask::Way::report;
+    return ask;
+  }
   std::optional<std::uint32_t> cycle_named(const std::string& name) const {
     const auto& cycles = answers_.activity().network().cycles;
     for (std::uint32_t i = 0; i < cycles.size(); ++i)
@@ -203,35 +223,34 @@ class ActivityPredictor final : public fault::Predictor {
   }
 
   template <class GetQuery>
-  std::vector<std::uint8_t> ask_all(const board::Setup& setup, const std::vector<std::size_t>& which, const std::vector<Case>& cases, GetQuery query, std::vector<Ask>& asks,
-                                    StepBudget& budget) const {
+  std::vector<Answer> ask_all(const board::Setup& setup, const std::vector<std::size_t>& which, const std::vector<Case>& cases, GetQuery query, std::vector<Ask>& asks, StepBudget& budget) const {
     std::vector<Look> looks;
-    std::vector<std::size_t> column(which.size(), 0);
+    std::vector<std::size_t> column(which.size(), 0), count(which.size(), 1);
     bool any_key = false;
     for (std::size_t k = 0; k < which.size(); ++k) {
       asks.push_back(ask_for(query(which[k])));
       if (!is_activity(asks.back())) continue;
       column[k] = looks.size();
-      if (is_key(asks.back())) {
-        const KeyLooks key = key_looks(machine_, query(which[k]).point.function);
-        looks.insert(looks.end(), key.needs.begin(), key.needs.end());
-        any_key = true;
-      } else {
-        looks.push_back(asks.back().look);
-      }
+      std::vector<Look> own{asks.back().look};
+      if (is_key(asks.back())) own = key_looks(machine_, query(which[k]).point.function).needs;
+      if (asks.back().way == Ask::Way::report) own = report_looks(asks.back().banks, answers_.activity());
+      any_key = any_key || is_key(asks.back());
+      count[k] = own.size();
+      looks.insert(looks.end(), own.begin(), own.end());
     }
-    std::vector<std::uint8_t> out(cases.size() * which.size(), 0);
+    std::vector<Answer> out(cases.size() * which.size(), 0);
     if (looks.empty() && !any_key) return out;
     std::vector<Case> all = cases;
     if (any_key) all.insert(all.begin(), Case{});  // what a healthy machine shows with the key held
     const auto seen = answers_.ask(activity_setup(setup), all, looks, budget);
     const std::size_t first = any_key ? 1 : 0;
     for (std::size_t k = 0; k < which.size(); ++k) {
-      const auto at = [&](std::size_t c) { return seen.data() + (c + first) * looks.size() + column[k]; };
+      const auto at = [&](std::size_t c) { return std::span<const std::uint8_t>(seen.data() + (c + first) * looks.size() + column[k], count[k]); };
       if (is_key(asks[k])) {
         judge(query(which[k]), cases, seen.data() + column[k], at, [&](std::size_t c, std::uint8_t answer) { out[c * which.size() + k] = answer; });
       } else if (is_activity(asks[k])) {
-        for (std::size_t c = 0; c < cases.size(); ++c) out[c * which.size() + k] = *at(c);
+        for (std::size_t c = 0; c < cases.size(); ++c)
+          out[c * which.size() + k] = asks[k].way == Ask::Way::report ? pack_report(asks[k].banks, answers_.activity(), at(c)) : at(c).front();
       }
     }
     return out;
@@ -247,7 +266,7 @@ class ActivityPredictor final : public fault::Predictor {
     StepBudget budget(std::numeric_limits<std::uint64_t>::max());  // singles are in the table; the case itself has been counted
     const auto runs = looks.runs ? answers_.ask(activity_setup(query.setup), cases, {*looks.runs}, budget) : std::vector<std::uint8_t>(cases.size(), logic::kRight);
     for (std::size_t c = 0; c < cases.size(); ++c) {
-      const std::span<const std::uint8_t> here(at(c), n);
+      const std::span<const std::uint8_t> here = at(c);
       const bool spent = std::any_of(here.begin(), here.end(), [](std::uint8_t set) { return set == 0; });
       if (spent) continue;
       tell(c, needs_surroundings(function, cases[c].hypothesis) ? static_cast<std::uint8_t>(logic::kDead | logic::kWrong) : judge_key(here, {healthy, n}, runs[c]));
@@ -270,9 +289,11 @@ class ActivityPredictor final : public fault::Predictor {
     return board::Setup(kept);
   }
 
-  Outcome outcome(const Ask& ask, const Query& query, const Hypothesis& hypothesis, std::uint8_t seen) const {
+  Outcome outcome(const Ask& ask, const Query& query, const Hypothesis& hypothesis, Answer answer) const {
+    const auto seen = static_cast<std::uint8_t>(answer);
     switch (ask.way) {
       case Ask::Way::none: return {};
+      case Ask::Way::report: return report_outcome(answer, report_width(ask.banks, answers_.activity()), shown_chance(Kind::memory, hypothesis));
       case Ask::Way::probe: return probe_outcome(seen);
       case Ask::Way::volts: return volts_outcome(seen, ask.levels);
       case Ask::Way::content: return content_outcome(seen);
@@ -283,7 +304,16 @@ class ActivityPredictor final : public fault::Predictor {
     return {};
   }
 
+  /// Chance that a test of this kind shows what is there: of the fault that it misses most.
+  double shown_chance(Kind kind, const Hypothesis& hypothesis) const {
+    double out = 1;
+    for (const auto id : hypothesis) out = std::min(out, evidence_.sensitivity(kind, catalogue_.fault(id).evidence_group).hit);
+    return out;
+  }
+
   Outcome part_outcome(board::PartId part, Kind kind, const Hypothesis& hypothesis) const {
+    if (kind == Kind::dump)
+      if (const Outcome bits = dump_outcome(part, hypothesis, catalogue_, machine_, evidence_); bits.form != Outcome::Form::none) return bits;
     double bad = evidence_.sensitivity(kind, "").false_alarm;
     for (const auto id : hypothesis) {
       const auto& f = catalogue_.fault(id);
@@ -370,20 +400,20 @@ class ActivityPredictor final : public fault::Predictor {
     for (std::size_t c = 0; c < cases.size(); ++c)
       if (!cases[c].observed_outputs.empty()) { open_index[c] = open_cases.size(); open_cases.push_back({cases[c].hypothesis, {}}); }
     std::vector<Ask> again;
-    const auto open_seen = open_cases.empty() ? std::vector<std::uint8_t>{} : ask_all(setup, which, open_cases, query, again, budget);
+    const auto open_seen = open_cases.empty() ? std::vector<Answer>{} : ask_all(setup, which, open_cases, query, again, budget);
     const auto at = [&](std::size_t c, std::size_t k) {
       return own[c][which[k]] ? open_seen[open_index[c] * which.size() + k] : seen[c * which.size() + k];
     };
     for (std::size_t k = 0; k < which.size(); ++k) {
       const Evidence& e = evidence[which[k]];
-      const bool by_set = is_activity(asks[k]);
+      const bool by_set = is_activity(asks[k]) && asks[k].way != Ask::Way::report;
       std::vector<std::size_t> earlier;  // readings of the same copper
       for (std::size_t j = 0; j < k; ++j)
         if (by_set && fault::same_copper(evidence[which[j]].query, e.query, machine_)) earlier.push_back(j);
       std::array<double, 256> known;
       known.fill(std::nan(""));
       for (std::size_t c = 0; c < cases.size(); ++c) {
-        const std::uint8_t mask = at(c, k);
+        const Answer mask = at(c, k);
         if (!by_set) {
           out[c][which[k]] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
           continue;
@@ -402,7 +432,8 @@ class ActivityPredictor final : public fault::Predictor {
   }
   /// log((1-e) p + e m): the reading is right, or a misreading.
   static double mixed(const Evidence& e, const Outcome& outcome) {
-    const double right = fault::log_likelihood(e.value, outcome, e.query.kind), wrong = fault::log_misread(e.value, e.query.kind);
+    const Kind kind = outcome.form == Outcome::Form::bits && e.query.kind == Kind::content ? Kind::memory : e.query.kind;
+    const double right = fault::log_likelihood(e.value, outcome, kind), wrong = fault::log_misread(e.value, kind);
     return std::log((1 - e.doubt) * std::exp(right) + e.doubt * std::exp(wrong));
   }
 
@@ -461,6 +492,18 @@ class ActivityPredictor final : public fault::Predictor {
       }
     }
   }
+  /// One report for each bank, at its first chip.
+  void add_reports(const board::Setup& setup, std::vector<Query>& out) const {
+    if (!setup.powered()) return;
+    for (const logic::Bank& bank : answers_.activity().banks()) {
+      Query q;
+      q.setup = setup;
+      q.kind = Kind::memory;
+      q.point.at = Point::At::part;
+      q.point.part = board::PartId(bank.parts.front());
+      out.push_back(q);
+    }
+  }
   void add_rails(const board::Setup& setup, std::vector<Query>& out) const {
     if (!setup.powered()) return;
     for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
@@ -474,11 +517,16 @@ class ActivityPredictor final : public fault::Predictor {
       out.push_back(q);
     }
   }
+  /// A memory that can only be read: what it should hold is known.
+  static bool keeps_program(const board::Part& part) {
+    return std::any_of(part.type->blocks.begin(), part.type->blocks.end(), [](const parts::Block& block) { return block.kind == parts::Template::memory && block.term("write").empty(); });
+  }
   void add_parts(const board::Setup& setup, Kind kind, std::vector<Query>& out) const {
     for (std::uint32_t i = 0; i < machine_.parts().size(); ++i) {
       const auto& part = machine_.parts()[i];
       if (!part.fitted || part.surroundings) continue;
       const bool chip = part.pin_count >= 8 && part.family != nullptr;
+      if (kind == Kind::dump && !keeps_program(part)) continue;
       if ((kind == Kind::part_test || kind == Kind::piggyback) && !chip) continue;
       Query q;
       q.setup = setup;

@@ -76,6 +76,27 @@ std::optional<Query> World::carried_over(const Query& query) const {
   return there;
 }
 
+/// Which bits one specimen shows; a misread report names another bit.
+Value World::report(const Outcome& outcome, Random& specimen) {
+  Value value;
+  if (specimen.uniform() < outcome.no_report) {
+    value.word = Word::dead;
+    value.note = "no report";
+    return value;
+  }
+  const bool shows = specimen.uniform() >= outcome.missed;
+  std::uint32_t failing = 0;
+  for (std::uint32_t bit = 0; bit < outcome.width && shows; ++bit)
+    if (specimen.uniform() < outcome.p[bit]) failing |= 1u << bit;
+  if (outcome.width > 0 && random_.chance(errors_.misread)) {
+    failing ^= 1u << random_.below(outcome.width);
+    ++wrong_;
+  }
+  value.failing = failing;
+  value.word = failing == 0 ? Word::right : Word::wrong;
+  return value;
+}
+
 std::optional<Value> World::answer(const Query& query) {
   auto there = carried_over(query);
   if (!there) return std::nullopt;
@@ -115,6 +136,7 @@ std::optional<Value> World::answer(const Query& query) {
     }
     return value;
   }
+  if (outcome.form == Outcome::Form::bits) return report(outcome, specimen);
   if (outcome.form == Outcome::Form::number) {
     double draw = specimen.uniform();
     Outcome::Part part = outcome.parts[0];

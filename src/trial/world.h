@@ -35,6 +35,7 @@ class World {
  private:
   std::optional<fault::Query> carried_over(const fault::Query& query) const;
   std::string where(const fault::Query& query) const;
+  observe::Value report(const fault::Outcome& outcome, Random& specimen);
   std::optional<board::PinId> pin_there(board::PinId pin) const;
 
   const board::Machine& model_;

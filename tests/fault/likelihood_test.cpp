@@ -145,3 +145,18 @@ TEST_CASE("volts and probe words are separate kinds and not mixed") {
   CHECK(log_likelihood(word(Word::low), spread(0.1, 0.1), Kind::probe) == log_misread(word(Word::low), Kind::probe));
   CHECK(log_likelihood(number(5, 5, Unit::amps), spread(5, 0.1), Kind::current) == log_misread(number(5, 5, Unit::amps), Kind::current));
 }
+
+TEST_CASE("chances of all patterns of failing bits and of no report add up to one") {
+  fault::Outcome outcome;
+  outcome.form = fault::Outcome::Form::bits;
+  outcome.width = 8;
+  outcome.no_report = 0.1f;
+  outcome.missed = 0.2f;
+  for (int bit = 0; bit < 8; ++bit) outcome.p[static_cast<std::size_t>(bit)] = bit < 3 ? 0.5f : bit == 5 ? 0.99f : 0.004f;
+  double sum = outcome.no_report;
+  for (std::uint32_t failing = 0; failing < 256; ++failing) sum += fault::bits_probability(failing, outcome);
+  CHECK(sum == doctest::Approx(1).epsilon(1e-6));
+  CHECK(fault::bits_probability(0x20, outcome) > fault::bits_probability(0x40, outcome));
+  CHECK(fault::bits_probability(0x100, outcome) == 0);
+  CHECK(fault::sample_probability(0x20, 0x00, outcome) > fault::sample_probability(0x40, 0x00, outcome));
+}

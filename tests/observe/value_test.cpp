@@ -421,3 +421,22 @@ TEST_CASE("odd bytes are refused or read and nothing breaks") {
   CHECK_FALSE(parse_value(std::string(1900, '(')).ok());
   CHECK(parse_value("4.31V\r\n").ok());
 }
+
+TEST_CASE("bits that a memory test or a dump names") {
+  struct Row { const char* typed; Kind kind; std::uint32_t failing; };
+  for (const Row& row : {Row{"bits 3 and 5 fail", Kind::memory, 0x28}, Row{"bit 3 fails", Kind::memory, 8}, Row{"bits 3,5", Kind::memory, 0x28}, Row{"bits 0..3 bad", Kind::memory, 15},
+                         Row{"bits 0-3 bad", Kind::memory, 15}, Row{"bits D3 D5 wrong", Kind::memory, 0x28}, Row{"all bits right", Kind::memory, 0},
+                         Row{"all bits fail", Kind::memory, kAllBits}, Row{"dump bit 3 differs", Kind::dump, 8}}) {
+    CAPTURE(row.typed);
+    const auto read = parse_value(row.typed);
+    REQUIRE(read.ok());
+    CHECK(std::string(name_of(read->kind)) == name_of(row.kind));
+    REQUIRE(read->value.failing.has_value());
+    CHECK(*read->value.failing == row.failing);
+    const auto again = parse_value(describe(read->value));
+    REQUIRE(again.ok());
+    CHECK(again->value.failing == read->value.failing);
+  }
+  CHECK(parse_value("no report")->value.word == Word::dead);
+  CHECK(refused("bit 40 fails").find("no bit 40") != std::string::npos);
+}

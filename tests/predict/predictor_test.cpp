@@ -115,3 +115,31 @@ TEST_CASE("there is no prediction for volts with the power off") {
   StepBudget budget(10);
   CHECK(bench.predictor->outcomes({fault::Hypothesis()}, {e.query}, budget).at(0, 0).form == fault::Outcome::Form::none);
 }
+
+TEST_CASE("a memory report names the bits that fail and one test asks for all of them") {
+  const Bench bench;
+  const auto asked = bench.predictor->queries({}, {observe::Kind::memory});
+  REQUIRE(asked.size() == 1);
+  CHECK(bench.machine->part(asked[0].point.part).ref == "U3");
+  std::vector<fault::Hypothesis> hypotheses{fault::Hypothesis()};
+  const auto dead = bench.find("U1", parts::Effect::dead);
+  REQUIRE(dead);
+  hypotheses.emplace_back(*dead);
+  std::vector<std::uint32_t> wanted;
+  for (std::uint32_t i = 0; i < bench.catalogue.size(); ++i) {
+    const auto& f = bench.catalogue.faults()[i];
+    if (f.effect != parts::Effect::cell_stuck || bench.machine->part(f.site.part).ref != "U3") continue;
+    hypotheses.emplace_back(fault::FaultId(i));
+    wanted.push_back(1u << f.bit);
+  }
+  REQUIRE(wanted.size() >= 8);
+  StepBudget budget(1000);
+  const auto table = bench.predictor->outcomes(hypotheses, asked, budget);
+  CHECK(fault::likeliest_bits(table.at(0, 0)) == 0);
+  CHECK(fault::bits_probability(0, table.at(0, 0)) > 0.9);
+  CHECK(table.at(1, 0).no_report > 0.9f);
+  for (std::size_t i = 0; i < wanted.size(); ++i) {
+    CHECK(fault::likeliest_bits(table.at(i + 2, 0)) == wanted[i]);
+    CHECK(fault::bits_probability(wanted[i], table.at(i + 2, 0)) > 0.8);
+  }
+}
