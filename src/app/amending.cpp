@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "app/difference.h"
+#include "app/entries.h"
 #include "app/shifts.h"
 #include "app/verdicts.h"
 #include "base/text.h"
@@ -108,7 +109,11 @@ Result<report::Entry> amend(Desk& desk, const std::string& typed, bool keep, boo
     out = std::move(made).value();
   }
   if (keep) {
-    if (const Status written = board::keep_amendment((*sitting)->folder(), kept_line(*amendment)); !written) return written.error();
+    if (const Status written = board::keep_amendment((*sitting)->folder(), kept_line(*amendment)); !written) {
+      if (!entered)
+        if (const auto back = undo(desk); !back) return back.error();  // all or nothing
+      return written.error();
+    }
     out.lines.push_back(fmt::format("Kept in {} for every job on this machine; undo takes back only this job's line.", file_of(**sitting)));
   }
   return out;

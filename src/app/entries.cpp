@@ -47,7 +47,7 @@ std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<co
     const Observation& one = *seen[i];
     report::MeaningLine line;
     const bool function = one.point.at == observe::Point::At::function;
-    line.point = function ? sitting.machine().function(one.point.function).title : observe::describe(one.point, sitting.machine());
+    line.point = function ? sitting.machine().function(one.point.function).title : observe::describe(one.point, one.kind, sitting.machine());
     line.kind = observe::name_of(one.kind);
     line.value = value_text(one, sitting.machine());
     line.verdict = compare(one.value, healthy.at(0, i));

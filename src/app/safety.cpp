@@ -26,14 +26,19 @@ constexpr double kMeterError = 0.005;  ///< of the reading: a cheap meter a few 
 constexpr double kRailThere = 0.8;     ///< of the nominal: below, a bias rail counts as missing
 constexpr std::size_t kAllHot = 3;     ///< parts found hot, and none found otherwise
 
-/// Observations since the last repair.
-std::vector<const Observation*> seen_now(const observe::History& history) {
+std::vector<const Observation*> seen_in(const observe::History& history, std::size_t first, std::size_t last) {
   std::vector<const Observation*> out;
-  const observe::Epoch epoch = history.epochs().back();
-  for (std::size_t i = epoch.first; i < epoch.last; ++i)
+  for (std::size_t i = first; i < last; ++i)
     if (const auto* seen = std::get_if<Observation>(&history.events()[i])) out.push_back(seen);
   return out;
 }
+/// Observations since the last repair or change of the board.
+std::vector<const Observation*> seen_now(const observe::History& history) {
+  const observe::Epoch epoch = history.epochs().back();
+  return seen_in(history, epoch.first, epoch.last);
+}
+/// Observations before it.
+std::vector<const Observation*> seen_before(const observe::History& history) { return seen_in(history, 0, history.epochs().back().first); }
 
 /// The last powered reading of every rail.
 std::map<NetId, const Observation*> rail_readings(const std::vector<const Observation*>& seen, const Machine& machine) {
@@ -62,12 +67,30 @@ std::map<NetId, PartId> bias_rails(const Machine& machine) {
 
 std::string volts(double value) { return shown_with_unit(value, "V", 3); }
 
+bool over_limit(const board::Net& net, const observe::Value& value) {
+  const double limit = std::abs(net.rail_v) * (1 + net.tolerance), least = std::min(std::abs(value.from), std::abs(value.to));
+  const bool same_sign = net.rail_v * (value.from + value.to) > 0;
+  return same_sign && least > limit * (1 + kMeterError);
+}
+double share_of_nominal(const board::Net& net, const observe::Value& value) { return (value.from + value.to) / 2 / net.rail_v; }
+
+/// A rail that was dangerous before the last repair or change stays so until it is measured again: what was mended may not have been its cause.
+void rails_unproven(const std::map<NetId, const Observation*>& before, const std::map<NetId, const Observation*>& now, const Machine& machine, std::vector<std::string>& out) {
+  const auto biases = bias_rails(machine);
+  for (const auto& [id, seen] : before) {
+    const board::Net& net = machine.net(id);
+    const bool bias_gone = biases.count(id) != 0 && share_of_nominal(net, seen->value) < kRailThere;
+    if (now.count(id) != 0 || !(over_limit(net, seen->value) || bias_gone)) continue;
+    out.push_back(fmt::format("Don't switch on with the board connected: {} read {} before the last repair or change, and has not been measured since. Measure it with the supply alone under a dummy load{}.",
+                              net.name, observe::describe(seen->value), bias_gone ? ", or with the memories out" : ""));
+  }
+}
+
 void rails_over(const std::map<NetId, const Observation*>& rails, const Machine& machine, bool powered, std::vector<std::string>& out) {
   for (const auto& [id, seen] : rails) {
     const board::Net& net = machine.net(id);
-    const double limit = std::abs(net.rail_v) * (1 + net.tolerance), least = std::min(std::abs(seen->value.from), std::abs(seen->value.to));
-    const bool same_sign = net.rail_v * (seen->value.from + seen->value.to) > 0;
-    if (!same_sign || least <= limit * (1 + kMeterError)) continue;
+    if (!over_limit(net, seen->value)) continue;
+    const double limit = std::abs(net.rail_v) * (1 + net.tolerance);
     const std::string what = fmt::format("{} reads {}, its limit is {}.", net.name, observe::describe(seen->value), volts(net.rail_v < 0 ? -limit : limit));
     out.push_back(powered ? "Switch off and unplug now: " + what + " It destroys chips while it is on. Mend the supply first, and try it alone under a dummy load."
                           : "Don't switch on with the board connected: " + what + " Mend the supply first, and try it alone under a dummy load.");
@@ -80,8 +103,7 @@ void bias_missing(const std::map<NetId, const Observation*>& rails, const Machin
     if (reading == rails.end()) continue;
     const board::Net& net = machine.net(id);
     const observe::Value& value = reading->second->value;
-    const double share = (value.from + value.to) / 2 / net.rail_v;
-    if (share >= kRailThere) continue;
+    if (share_of_nominal(net, value) >= kRailThere) continue;
     const std::string what = fmt::format("{} reads {}, and {} ({}) is destroyed within seconds without it.", net.name, observe::describe(value), machine.part(part).ref, machine.part(part).type->title);
     out.push_back((powered ? "Switch off and unplug now: " : "Don't switch on with the memories in: ") + what + " Take the memories out if they are in sockets, mend the rail, then measure it again.");
   }
@@ -151,6 +173,7 @@ std::vector<std::string> stops(const observe::History& history, const Machine& m
   smells(seen, machine, out);
   rails_over(rails, machine, powered, out);
   bias_missing(rails, machine, powered, out);
+  rails_unproven(rail_readings(seen_before(history), machine), rails, machine, out);
   all_hot(seen, out);
   return out;
 }

@@ -1,7 +1,8 @@
 // app/safety.h - what can hurt: stops that come first in every answer, cautions of places and parts, what may not be proposed.
 //
 // Idea:     a stop is read off what was observed since the last repair and stays in every answer until it no longer holds; a reading taken with the power
-//           off later does not lift it, since switching on would bring it back.
+//           off later does not lift it, since switching on would bring it back. A rail that was dangerous stays a stop through repairs and changes
+//           of the board until it has been measured again.
 // Source:   rails and limits from the machine's text; hazards from its zones; cautions of parts from their types.
 // Start at: stops(), caution_for(), may_propose().
 #pragma once

@@ -272,7 +272,29 @@ double log_likelihood(const Value& value, const Outcome& outcome, Kind kind) {
   return anything;
 }
 
+namespace {
+
+/// Whether a report comes, and which bits it names, once one has been taken.
+Outcome narrowed_report(const Outcome& outcome, const Evidence& reading) {
+  Outcome out = outcome, comes = outcome;
+  comes.no_report = 0;
+  const double doubt = std::max(reading.doubt, 1e-6), wrong = doubt * std::exp(log_misread(reading.value, Kind::memory));
+  const double none = (reading.value.word == Word::dead ? 1 - doubt : 0) + wrong;
+  const double some = (1 - doubt) * std::exp(log_likelihood(reading.value, comes, Kind::memory)) + wrong;
+  const double total = outcome.no_report * none + (1 - outcome.no_report) * some;
+  if (total <= 0) return outcome;
+  out.no_report = static_cast<float>(outcome.no_report * none / total);
+  for (std::uint32_t bit = 0; reading.value.failing && bit < outcome.width; ++bit) {
+    const double told = ((*reading.value.failing >> bit) & 1u) != 0 ? 1 - doubt : doubt, p = outcome.p[bit];
+    out.p[bit] = static_cast<float>(p * told / (p * told + (1 - p) * (1 - told)));
+  }
+  return out;
+}
+
+}  // namespace
+
 Outcome narrowed(const Outcome& outcome, const Evidence& reading) {
+  if (outcome.form == Outcome::Form::bits) return narrowed_report(outcome, reading);
   Outcome out = outcome;
   const double wrong = reading.doubt * std::exp(log_misread(reading.value, reading.query.kind));
   const auto factor = [&](const Outcome& alone) { return (1 - reading.doubt) * std::exp(log_likelihood(reading.value, alone, reading.query.kind)) + wrong; };
@@ -300,17 +322,6 @@ Outcome narrowed(const Outcome& outcome, const Evidence& reading) {
     for (auto& part : out.parts) part.weight = total > 0 ? static_cast<float>(part.weight / total) : part.weight;
   }
   return total > 0 ? out : outcome;
-}
-
-bool same_copper(const Query& a, const Query& b, const board::Machine& machine) {
-  if (a == b) return true;
-  const bool of_levels = a.kind == Kind::probe || a.kind == Kind::volts_dc || a.kind == Kind::triggered;
-  if (!of_levels || a.kind != b.kind || a.cycle != b.cycle || !(a.setup == b.setup)) return false;
-  const auto net_of = [&](const observe::Point& point) {
-    if (point.at == observe::Point::At::net) return point.net;
-    return point.at == observe::Point::At::leg ? machine.pin(point.pin).net : board::NetId();
-  };
-  return net_of(a.point).known() && net_of(a.point) == net_of(b.point);
 }
 
 }  // namespace halfsplit::fault

@@ -64,8 +64,6 @@ struct Outcome {
 /// The prediction once a reading of the same point in the same set-up is known. What a hypothesis leaves open is one thing on one machine (a level that
 /// may be low or high stays what it is), so reading again repeats it; only misreadings are independent.
 Outcome narrowed(const Outcome& outcome, const Evidence& reading);
-/// Two looks of one kind at one net in one set-up: where a hypothesis predicts the same for both, what it leaves open is the same thing.
-bool same_copper(const Query& a, const Query& b, const board::Machine& machine);
 /// Chance that a report with these failing bits comes (form bits).
 double bits_probability(std::uint32_t failing, const Outcome& outcome);
 /// Chance of one sample: this wanted, that got (form bits).
@@ -110,7 +108,8 @@ class Predictor {
   virtual OutcomeTable outcomes(const std::vector<Hypothesis>& hypotheses, const std::vector<Query>& queries, StepBudget& budget) const = 0;
   /// Faults that can change the query: a proven superset, sorted.
   virtual std::vector<FaultId> reach(const Query& query) const = 0;
-  /// Whether two looks see one thing, so that what a hypothesis leaves open is the same for both (same_copper() on a machine with nets).
+  /// Whether two looks see one thing (looks of one kind at one net in one set-up): where a hypothesis predicts the same for both, what it leaves open is
+  /// the same too.
   virtual bool same_thing(const Query& a, const Query& b) const { return a == b; }
   /// Queries worth asking in a setup: every point and kind this predictor can tell about with the named instruments.
   virtual std::vector<Query> queries(const board::Setup& setup, const std::vector<observe::Kind>& kinds) const = 0;

@@ -130,7 +130,7 @@ std::string names(const std::vector<SiteId>& sites, const fault::Catalogue& cata
 }
 
 std::string text_of(const fault::Evidence& piece, const fault::Outcome& healthy, const std::vector<SiteId>& against, const fault::Predictor& predictor) {
-  std::string text = observe::describe(piece.query.point, predictor.machine());
+  std::string text = observe::describe(piece.query.point, piece.query.kind, predictor.machine());
   if (!piece.query.cycle.empty()) text += " in " + piece.query.cycle;
   text += " " + observe::describe(piece.value);
   if (!piece.query.setup.actions().empty()) text += " with " + board::describe(piece.query.setup, predictor.machine());

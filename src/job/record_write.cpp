@@ -108,7 +108,7 @@ class RecordWriter {
 struct Telling {
   const Machine& machine;
   std::string operator()(const Observation& seen) const {
-    return observe::describe(seen.point, machine) + ": " + observe::name_of(seen.kind) + " " + observe::describe(seen.value, machine) +
+    return observe::describe(seen.point, seen.kind, machine) + ": " + observe::name_of(seen.kind) + " " + observe::describe(seen.value, machine) +
            (seen.condition.empty() ? "" : ", " + seen.condition);
   }
   std::string operator()(const observe::Repair& repair) const {

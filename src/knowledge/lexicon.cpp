@@ -114,7 +114,11 @@ std::vector<Piece> Lexicon::pieces(std::string_view text, const Words& also) con
     }
     cut.back().typed += (cut.back().typed.empty() ? "" : " ") + std::string(typed[i]);
     for (std::size_t k = from[i]; k < from[i + 1]; ++k) cut.back().words.push_back(all[k]);
-    if (std::string_view(",;.!?").find(typed[i].back()) != std::string_view::npos) cut.emplace_back();
+    constexpr std::string_view kEnds = ",;.!?";
+    if (kEnds.find(typed[i].back()) != std::string_view::npos) {
+      while (!cut.back().typed.empty() && kEnds.find(cut.back().typed.back()) != std::string_view::npos) cut.back().typed.pop_back();
+      cut.emplace_back();
+    }
   }
   std::erase_if(cut, [&](const Piece& piece) { return !says_something(piece.words); });
   if (cut.empty() && !typed.empty()) cut.push_back({std::string(trim(text)), all});

@@ -191,8 +191,6 @@ void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look
   kernels_->idle.push_back(std::move(kernel));
 }
 
-const char* packed_lanes() { return "8 lanes, baseline"; }
-
 void Activity::look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) const {
   const auto run = [&](auto kernel) { run_all(kernel, network(), banks_, overlays, looks, answers, cold); };
   if (network().words == 1) run(Kernel<Word64>(network()));

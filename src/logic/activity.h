@@ -48,9 +48,6 @@ struct Overlay {
   std::vector<std::pair<std::uint32_t, Seen>> observed_outputs;
 };
 
-/// How packed runs are computed on this processor: "8 lanes, baseline" or "8 lanes, AVX2".
-const char* packed_lanes();
-
 class Activity {
  public:
   static std::shared_ptr<const Activity> build(const board::Machine& machine);

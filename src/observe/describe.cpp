@@ -69,6 +69,10 @@ std::string describe(const Value& value, const board::Machine& machine) {
   return value.note.empty() ? core : fmt::format("{} ({})", core, value.note);
 }
 
+std::string describe(const Point& point, Kind kind, const board::Machine& machine) {
+  return kind == Kind::memory && point.at == Point::At::machine ? "memory" : describe(point, machine);
+}
+
 std::string describe(const Point& point, const board::Machine& machine) {
   switch (point.at) {
     case Point::At::leg:

@@ -48,6 +48,8 @@ enum class Kind : std::uint8_t {
   count        ///< a number the machine shows (bytes free)
 };
 const char* name_of(Kind kind) noexcept;  ///< "probe", "DC volts", "ohms", ...
+/// The same as what a look of this kind is taken of: a memory report of the whole machine is one of its "memory".
+std::string describe(const Point& point, Kind kind, const board::Machine& machine);
 
 /// A class word; which are possible depends on the kind.
 enum class Word : std::uint8_t {

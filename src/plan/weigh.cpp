@@ -1,6 +1,7 @@
 #include "plan/weigh.h"
 
 #include <algorithm>
+#include <iterator>
 #include <limits>
 #include <set>
 
@@ -12,6 +13,7 @@ namespace {
 constexpr double kFlatReading = 1;
 constexpr double kLeastMinutes = 0.05;
 constexpr double kLeastBits = 1e-4;
+constexpr std::size_t kLeadingRows = 32, kSimulatedFully = 4;
 
 /// Something outside the model leaves most readings as they are on the healthy machine (the table's last row) and makes the rest anything.
 constexpr double kOutsideTouches = 0.3;
@@ -52,11 +54,43 @@ void expect_again(fault::OutcomeTable& table, const std::vector<fault::Hypothesi
   }
 }
 
-void weigh_block(const Block& block, const fault::Predictor& predictor, const PlanOptions& options, const std::vector<std::uint32_t>& question,
-                 std::size_t answers, const std::vector<double>& asked_of, StepBudget& budget, Weighed& out) {
-  std::vector<fault::Hypothesis> hypotheses = out.rows.hypotheses;
+/// What is asked of a test: the class of the row, and how much each row counts.
+struct Question {
+  std::vector<std::uint32_t> class_of;
+  std::size_t classes = 0;
+  std::vector<double> weights;
+};
+Question question_of(const Rows& rows, bool verifying) {
+  Question out{rows.class_of, rows.classes.size(), rows.weights};
+  if (!verifying) {
+    // That nothing in the model fits is a verdict's doubt, not a place to repair: it is asked about only when a verdict is tested.
+    out.weights.back() = 0;
+    return out;
+  }
+  out.classes = 2;
+  for (std::size_t row = 0; row < out.class_of.size(); ++row) {
+    const auto& held = rows.classes[rows.class_of[row]];
+    out.class_of[row] = std::binary_search(held.begin(), held.end(), *rows.top) ? 1 : 0;
+  }
+  return out;
+}
+
+/// The most probable rows, and the outside.
+Rows leading(const Rows& rows, std::size_t count) {
+  Rows out = rows;
+  const auto cut = [count](auto& of_row) { of_row.erase(of_row.begin() + static_cast<std::ptrdiff_t>(count), of_row.end() - 1); };
+  out.hypotheses.resize(count);
+  cut(out.weights);
+  cut(out.class_of);
+  return out;
+}
+
+std::vector<Prospect> weigh_block(const Block& block, const Rows& rows, bool verifying, const fault::Predictor& predictor, const PlanOptions& options, StepBudget& budget) {
+  std::vector<Prospect> out;
+  std::vector<fault::Hypothesis> hypotheses = rows.hypotheses;
   hypotheses.emplace_back();
-  if (!budget.take(hypotheses.size())) return;
+  if (!budget.take(hypotheses.size())) return out;
+  const Question question = question_of(rows, verifying);
   StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
   fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, unlimited);
   HS_REQUIRE(table.rows == hypotheses.size() && table.columns == block.queries.size(), "an unlimited budget answers every query");
@@ -70,12 +104,41 @@ void weigh_block(const Block& block, const fault::Predictor& predictor, const Pl
     if (!prospect.grouping.tells() && prospect.stage == 2) continue;
     const bool tells = prospect.grouping.tells();
     add_outside(prospect.grouping);
-    prospect.bits = tells ? information(prospect.grouping, asked_of, question, answers) : 0;
+    prospect.bits = tells ? information(prospect.grouping, question.weights, question.class_of, question.classes) : 0;
     if (prospect.bits < kLeastBits && prospect.stage == 2) continue;
     prospect.minutes = std::max(kLeastMinutes, change + reading_minutes(prospect.query, predictor, options));
     prospect.isolates = block.isolates;
-    out.prospects.push_back(std::move(prospect));
+    out.push_back(std::move(prospect));
   }
+  return out;
+}
+
+/// Takes the functions out that are tried with a key held: each is a set-up of its own for the predictor.
+std::vector<Block> keys_apart(Block& block, const fault::Predictor& predictor) {
+  std::vector<Block> out;
+  const auto held = [&](const fault::Query& query) {
+    return query.kind == observe::Kind::function && query.point.at == observe::Point::At::function && predictor.machine().function(query.point.function).held.has_value();
+  };
+  for (const fault::Query& query : block.queries)
+    if (held(query)) out.push_back({block.setup, {query}, block.isolates});
+  if (!out.empty()) block.queries.erase(std::remove_if(block.queries.begin(), block.queries.end(), held), block.queries.end());
+  return out;
+}
+
+/// Of set-ups that have to be simulated, those that promise most under the leading rows, best first.
+std::vector<Block> worth_simulating(std::vector<Block> blocks, const Rows& rows, bool verifying, const fault::Predictor& predictor, const PlanOptions& options, StepBudget& budget) {
+  if (blocks.size() <= kSimulatedFully || rows.hypotheses.size() <= kLeadingRows) return blocks;
+  const Rows few = leading(rows, kLeadingRows);
+  std::vector<std::pair<double, std::size_t>> order;
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    double best = 0;
+    for (const Prospect& prospect : weigh_block(blocks[i], few, verifying, predictor, options, budget)) best = std::max(best, prospect.worth());
+    order.emplace_back(-best, i);
+  }
+  std::sort(order.begin(), order.end());
+  std::vector<Block> out;
+  for (std::size_t i = 0; i < kSimulatedFully; ++i) out.push_back(std::move(blocks[order[i].second]));
+  return out;
 }
 
 bool better(const Prospect& a, const Prospect& b) { return a.worth() > b.worth(); }
@@ -101,20 +164,18 @@ Weighed weigh(const fault::Predictor& predictor, const fault::Ranking& ranking, 
   Weighed out;
   out.rows = make_rows(ranking, predictor.catalogue(), options.rows);
   out.verifying = out.rows.top && out.rows.top_share >= options.verify_share;
-  std::vector<std::uint32_t> question = out.rows.class_of;
-  std::size_t answers = out.rows.classes.size();
-  if (out.verifying) {
-    answers = 2;
-    for (std::size_t row = 0; row < question.size(); ++row) {
-      const auto& held = out.rows.classes[out.rows.class_of[row]];
-      question[row] = std::binary_search(held.begin(), held.end(), *out.rows.top) ? 1 : 0;
-    }
-  }
-  // That nothing in the model fits is a verdict's doubt, not a place to repair: it is asked about only when a verdict is tested.
-  std::vector<double> asked_of = out.rows.weights;
-  if (!out.verifying) asked_of.back() = 0;
   StepBudget budget(options.steps);
-  for (const Block& block : candidates(predictor, out.rows, options)) weigh_block(block, predictor, options, question, answers, asked_of, budget, out);
+  const auto take = [&](const Block& block) {
+    for (Prospect& prospect : weigh_block(block, out.rows, out.verifying, predictor, options, budget)) out.prospects.push_back(std::move(prospect));
+  };
+  std::vector<Block> dear;
+  for (Block& block : candidates(predictor, out.rows, options)) {
+    std::vector<Block> keys = keys_apart(block, predictor);
+    std::move(keys.begin(), keys.end(), std::back_inserter(dear));
+    if (block.isolates) dear.push_back(std::move(block));
+    else if (!block.queries.empty()) take(block);
+  }
+  for (const Block& block : worth_simulating(std::move(dear), out.rows, out.verifying, predictor, options, budget)) take(block);
   std::stable_sort(out.prospects.begin(), out.prospects.end(), better);
   drop_alike(out.prospects);
   put_safety_first(out.prospects);

@@ -1,4 +1,3 @@
-// Long because: the one predictor answers every kind of look; each kind is a few lines here and its model lies in a file of its own.
 #include "predict/predictor.h"
 
 #include <algorithm>
@@ -10,6 +9,7 @@
 #include "predict/answers.h"
 #include "predict/keys.h"
 #include "predict/levels.h"
+#include "predict/offers.h"
 #include "predict/reports.h"
 
 namespace halfsplit::predict {
@@ -57,7 +57,16 @@ class ActivityPredictor final : public fault::Predictor {
     return out;
   }
 
-  bool same_thing(const Query& a, const Query& b) const override { return fault::same_copper(a, b, machine_); }
+  bool same_thing(const Query& a, const Query& b) const override {
+    if (a == b) return true;
+    const bool of_levels = a.kind == Kind::probe || a.kind == Kind::volts_dc || a.kind == Kind::triggered;
+    if (!of_levels || a.kind != b.kind || a.cycle != b.cycle || !(a.setup == b.setup)) return false;
+    const auto net_of = [&](const Point& point) {
+      if (point.at == Point::At::net) return point.net;
+      return point.at == Point::At::leg ? machine_.pin(point.pin).net : board::NetId();
+    };
+    return net_of(a.point).known() && net_of(a.point) == net_of(b.point);
+  }
   std::vector<std::vector<double>> score_each(const std::vector<Hypothesis>& hypotheses, const std::vector<Evidence>& evidence, StepBudget& budget) const override {
     std::vector<std::vector<double>> out(hypotheses.size(), std::vector<double>(evidence.size(), 0));
     std::vector<Case> cases;
@@ -109,18 +118,7 @@ class ActivityPredictor final : public fault::Predictor {
     return out;
   }
 
-  std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override {
-    std::vector<Query> out;
-    for (const Kind kind : kinds) {
-      if (kind == Kind::function) add_functions(setup, out);
-      else if (kind == Kind::probe) add_legs(setup, out);
-      else if (kind == Kind::volts_dc) add_rails(setup, out);
-      else if (kind == Kind::content) add_contents(setup, out);
-      else if (kind == Kind::memory) add_reports(setup, out);
-      else if (kind == Kind::look || kind == Kind::touch || kind == Kind::part_test || kind == Kind::smell || kind == Kind::piggyback || kind == Kind::dump) add_parts(setup, kind, out);
-    }
-    return out;
-  }
+  std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override { return offers(setup, kinds, answers_.activity()); }
 
  private:
   static bool is_activity(const Ask& ask) {
@@ -409,20 +407,20 @@ class ActivityPredictor final : public fault::Predictor {
       const bool by_set = is_activity(asks[k]) && asks[k].way != Ask::Way::report;
       std::vector<std::size_t> earlier;  // readings of the same copper
       for (std::size_t j = 0; j < k; ++j)
-        if (by_set && fault::same_copper(evidence[which[j]].query, e.query, machine_)) earlier.push_back(j);
+        if (is_activity(asks[k]) && same_thing(evidence[which[j]].query, e.query)) earlier.push_back(j);
       std::array<double, 256> known;
       known.fill(std::nan(""));
       for (std::size_t c = 0; c < cases.size(); ++c) {
         const Answer mask = at(c, k);
-        if (!by_set) {
-          out[c][which[k]] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
-          continue;
-        }
         if (!earlier.empty()) {
           Outcome expected = outcome(asks[k], e.query, cases[c].hypothesis, mask);
           for (const std::size_t j : earlier)
             if (at(c, j) == mask) expected = fault::narrowed(expected, evidence[which[j]]);
           out[c][which[k]] = mixed(e, expected);
+          continue;
+        }
+        if (!by_set) {
+          out[c][which[k]] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
           continue;
         }
         if (std::isnan(known[mask])) known[mask] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
@@ -435,106 +433,6 @@ class ActivityPredictor final : public fault::Predictor {
     const Kind kind = outcome.form == Outcome::Form::bits && e.query.kind == Kind::content ? Kind::memory : e.query.kind;
     const double right = fault::log_likelihood(e.value, outcome, kind), wrong = fault::log_misread(e.value, kind);
     return std::log((1 - e.doubt) * std::exp(right) + e.doubt * std::exp(wrong));
-  }
-
-  /// Of keys those that bring in a line not tried by one before: keys on the same lines tell the same, unless the key itself is bad, which its
-  /// owner says.
-  void add_functions(const board::Setup& setup, std::vector<Query>& out) const {
-    KeyLines lines(machine_);
-    for (std::uint32_t i = 0; i < machine_.functions().size(); ++i) {
-      if (machine_.functions()[i].held && !lines.brings_new(machine_.functions()[i])) continue;
-      Query q;
-      q.setup = setup;
-      q.kind = Kind::function;
-      q.point.at = Point::At::function;
-      q.point.function = board::FunctionId(i);
-      out.push_back(q);
-    }
-  }
-  /// Legs of chips, transistors and connectors; of passives only where no such leg sits on the net.
-  void add_legs(const board::Setup& setup, std::vector<Query>& out) const {
-    if (!setup.powered()) return;
-    std::vector<bool> covered(machine_.nets().size(), false);
-    for (const bool chips : {true, false})
-      for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
-        const auto& pin = machine_.pins()[i];
-        const auto& part = machine_.part(pin.part);
-        if (!pin.net.known() || !part.fitted || part.surroundings || machine_.net(pin.net).kind != board::NetKind::signal) continue;
-        const bool chip = parts::listens(machine_.pin_type(PinId(i)).role) || parts::can_drive(machine_.pin_type(PinId(i)).role);
-        if (chips ? !chip : covered[pin.net.index()]) continue;
-        covered[pin.net.index()] = true;
-        Query q;
-        q.setup = setup;
-        q.kind = Kind::probe;
-        q.point.at = Point::At::leg;
-        q.point.pin = PinId(i);
-        out.push_back(q);
-      }
-  }
-  /// Where a stored or fetched bit can be compared with what it should be: data pins of memories and processors.
-  void add_contents(const board::Setup& setup, std::vector<Query>& out) const {
-    if (!setup.powered()) return;
-    for (std::uint32_t p = 0; p < machine_.parts().size(); ++p) {
-      const auto& part = machine_.parts()[p];
-      if (!part.fitted) continue;
-      for (const auto& block : part.type->blocks) {
-        if (block.kind != parts::Template::memory && block.kind != parts::Template::processor) continue;
-        for (const auto pin : block.port(block.port("data").empty() ? "out" : "data")) {
-          const PinId id = machine_.pin_of(board::PartId(p), pin);
-          if (!machine_.pin(id).net.known()) continue;
-          Query q;
-          q.setup = setup;
-          q.kind = Kind::content;
-          q.point.at = Point::At::leg;
-          q.point.pin = id;
-          out.push_back(q);
-        }
-      }
-    }
-  }
-  /// One report for each bank, at its first chip.
-  void add_reports(const board::Setup& setup, std::vector<Query>& out) const {
-    if (!setup.powered()) return;
-    for (const logic::Bank& bank : answers_.activity().banks()) {
-      Query q;
-      q.setup = setup;
-      q.kind = Kind::memory;
-      q.point.at = Point::At::part;
-      q.point.part = board::PartId(bank.parts.front());
-      out.push_back(q);
-    }
-  }
-  void add_rails(const board::Setup& setup, std::vector<Query>& out) const {
-    if (!setup.powered()) return;
-    for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
-      const auto& pin = machine_.pins()[i];
-      if (!pin.net.known() || machine_.net(pin.net).kind != board::NetKind::rail || machine_.pin_type(PinId(i)).role != parts::PinRole::supply) continue;
-      Query q;
-      q.setup = setup;
-      q.kind = Kind::volts_dc;
-      q.point.at = Point::At::leg;
-      q.point.pin = PinId(i);
-      out.push_back(q);
-    }
-  }
-  /// A memory that can only be read: what it should hold is known.
-  static bool keeps_program(const board::Part& part) {
-    return std::any_of(part.type->blocks.begin(), part.type->blocks.end(), [](const parts::Block& block) { return block.kind == parts::Template::memory && block.term("write").empty(); });
-  }
-  void add_parts(const board::Setup& setup, Kind kind, std::vector<Query>& out) const {
-    for (std::uint32_t i = 0; i < machine_.parts().size(); ++i) {
-      const auto& part = machine_.parts()[i];
-      if (!part.fitted || part.surroundings) continue;
-      const bool chip = part.pin_count >= 8 && part.family != nullptr;
-      if (kind == Kind::dump && !keeps_program(part)) continue;
-      if ((kind == Kind::part_test || kind == Kind::piggyback) && !chip) continue;
-      Query q;
-      q.setup = setup;
-      q.kind = kind;
-      q.point.at = Point::At::part;
-      q.point.part = board::PartId(i);
-      out.push_back(q);
-    }
   }
 
   const board::Machine& machine_;

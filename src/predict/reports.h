@@ -21,7 +21,7 @@ std::vector<std::uint32_t> banks_at(const observe::Point& point, const logic::Ac
 std::vector<logic::Look> report_looks(const std::vector<std::uint32_t>& banks, const logic::Activity& activity);
 /// From the answers to these looks; 0 where one of them is missing (the budget was spent).
 std::uint64_t pack_report(const std::vector<std::uint32_t>& banks, const logic::Activity& activity, std::span<const std::uint8_t> seen);
-/// `shown`: chance that the test shows what is wrong. `false_alarm`: that it names a good bit.
+/// `shown`: chance that the test shows what is wrong.
 fault::Outcome report_outcome(std::uint64_t packed, std::size_t width, double shown);
 /// Data pins of the first bank: the width of a report.
 std::size_t report_width(const std::vector<std::uint32_t>& banks, const logic::Activity& activity);

@@ -19,16 +19,18 @@ constexpr double kConsidered = 0.5;  ///< a repair is spoken of beside a test fr
 
 /// What the hand does for a kind of look: "Probe", "Measure DC volts at".
 std::string act_of(const std::string& kind) {
-  static constexpr std::array<std::pair<const char*, const char*>, 10> kActs = {{{"probe", "Probe"},
+  static constexpr std::array<std::pair<const char*, const char*>, 12> kActs = {{{"probe", "Probe"},
                                                                                 {"triggered", "Look with the scope, triggered, at"},
                                                                                 {"content", "Compare what is read at"},
                                                                                 {"continuity", "Check continuity from"},
-                                                                                {"function", "Try"},
+                                                                                {"function", "See whether it works:"},
                                                                                 {"look", "Look closely at"},
                                                                                 {"touch", "Feel, with a wet finger,"},
                                                                                 {"smell", "Smell at"},
                                                                                 {"part test", "Test outside the machine:"},
-                                                                                {"piggyback", "Set a good one on the back of"}}};
+                                                                                {"piggyback", "Set a good one on the back of"},
+                                                                                {"memory report", "Run a memory test on the bank of"},
+                                                                                {"dump", "Read out and compare"}}};
   for (const auto& [name, act] : kActs)
     if (kind == name) return act;
   return "Measure " + kind + " at";

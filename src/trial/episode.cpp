@@ -98,7 +98,7 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
       next = middle_point(model, ranking, points, asked);
     } else {
       plan::PlanOptions plan;
-      plan.kinds = {observe::Kind::probe, observe::Kind::volts_dc, observe::Kind::content};
+      plan.kinds = {observe::Kind::probe, observe::Kind::volts_dc, observe::Kind::content, observe::Kind::memory, observe::Kind::dump};
       plan.costs = &flat;
       plan.tests = 3;
       plan.safety_order = false;

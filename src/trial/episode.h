@@ -22,7 +22,7 @@ struct EpisodeOptions {
   Policy policy = Policy::planned;
   bool functions_told = true;      ///< what works and what does not is known at the start
   std::size_t most_tests = 12;
-  double declare_at = 0.97;        ///< share of the found weight at which the search ends
+  double declare_at = 0.99;        ///< share of the found weight at which the search ends
   double reading_doubt = 0.02, function_doubt = 0.01;
   std::uint64_t seed = 1;
   std::function<void(const std::string&)> log;  ///< one line a test, where wanted

@@ -160,3 +160,47 @@ TEST_CASE("chances of all patterns of failing bits and of no report add up to on
   CHECK(fault::bits_probability(0x100, outcome) == 0);
   CHECK(fault::sample_probability(0x20, 0x00, outcome) > fault::sample_probability(0x40, 0x00, outcome));
 }
+
+TEST_CASE("what a hypothesis leaves open is the same when it is read again") {
+  const Outcome open = words({{Word::low, 0.5}, {Word::high, 0.5}});
+  fault::Evidence first;
+  first.value = word(Word::low);
+  first.doubt = 0.02;
+  const Outcome again = fault::narrowed(open, first);
+  CHECK(std::exp(log_likelihood(word(Word::low), again, Kind::probe)) > 0.98);
+  CHECK(std::exp(log_likelihood(word(Word::low), again, Kind::probe)) + std::exp(log_likelihood(word(Word::high), again, Kind::probe)) == doctest::Approx(1).epsilon(1e-6));
+  const Outcome certain = words({{Word::high, 1}});
+  CHECK(fault::narrowed(certain, first).p == certain.p);  // a misreading changes nothing that is certain
+}
+
+TEST_CASE("a reading that says which of two levels it is moves the weight of a number") {
+  Outcome either = spread(0.2, 0.1);
+  either.parts[0].weight = 0.5f;
+  either.parts[1] = {0.5f, 4, 0.2f};
+  fault::Evidence first;
+  first.query.kind = Kind::volts_dc;
+  first.value = volts(3.9);
+  first.doubt = 0.02;
+  const Outcome again = fault::narrowed(either, first);
+  CHECK(again.parts[1].weight > 0.95f);
+  CHECK(again.parts[0].weight + again.parts[1].weight == doctest::Approx(1).epsilon(1e-6));
+}
+
+TEST_CASE("a second memory report names the bits of the first") {
+  Outcome bits;
+  bits.form = Outcome::Form::bits;
+  bits.width = 8;
+  bits.no_report = 0.5f;
+  for (std::size_t bit = 0; bit < 8; ++bit) bits.p[bit] = 0.5f;
+  fault::Evidence first;
+  first.query.kind = Kind::memory;
+  first.value.failing = 0x08u;
+  first.value.word = Word::wrong;
+  first.doubt = 0.02;
+  const Outcome again = fault::narrowed(bits, first);
+  CHECK(again.no_report < 0.2f);
+  CHECK(fault::bits_probability(0x08u, again) > 20 * fault::bits_probability(0x10u, again));
+  first.value.failing.reset();
+  first.value.word = Word::dead;
+  CHECK(fault::narrowed(bits, first).no_report > 0.9f);
+}

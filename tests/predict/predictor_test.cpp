@@ -143,3 +143,19 @@ TEST_CASE("a memory report names the bits that fail and one test asks for all of
     CHECK(fault::bits_probability(wanted[i], table.at(i + 2, 0)) > 0.8);
   }
 }
+
+TEST_CASE("two pins of one net tell of one thing once") {
+  const Bench bench;
+  const auto at_driver = bench.probe("U5.3", observe::Word::high), at_load = bench.probe("U7.11", observe::Word::high);
+  CHECK(bench.predictor->same_thing(at_driver.query, at_load.query));
+  CHECK(!bench.predictor->same_thing(at_driver.query, bench.probe("U5.1", observe::Word::high).query));
+  std::optional<fault::FaultId> unlisted;
+  for (std::uint32_t i = 0; i < bench.catalogue.size(); ++i)
+    if (bench.catalogue.faults()[i].effect == parts::Effect::unlisted && bench.machine->part(bench.catalogue.faults()[i].site.part).ref == "U1") unlisted = fault::FaultId(i);
+  REQUIRE(unlisted);
+  StepBudget budget(1000);
+  const auto both = bench.predictor->score_each({fault::Hypothesis(*unlisted)}, {at_driver, at_load}, budget);
+  CHECK(both[0][0] < std::log(0.9));              // the processor may hold the strobe anywhere
+  CHECK(both[0][1] > both[0][0]);                 // and where it is seen once it is seen again
+  CHECK(both[0][1] > std::log(0.9));
+}
