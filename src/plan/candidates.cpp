@@ -77,7 +77,10 @@ class Collector {
       query.point.at = observe::Point::At::leg;
       query.point.pin = pin;
       query.point.side = observe::Side::pad;
-      if (setup.powered() && has(Kind::probe)) out.push_back(query);
+      // A logic probe belongs on signals; a rail takes the meter.
+      const board::NetId net = predictor_.machine().pin(pin).net;
+      query.kind = net.known() && predictor_.machine().net(net).kind != board::NetKind::signal ? Kind::volts_dc : Kind::probe;
+      if (setup.powered() && has(query.kind)) out.push_back(query);
       const std::optional<board::PinId> far = far_end(pin);
       if (setup.powered() || !far || !has(Kind::continuity)) continue;
       query.kind = Kind::continuity;

@@ -24,7 +24,7 @@ namespace {
 
 struct Side {
   std::shared_ptr<const board::Machine> machine;
-  fault::Catalogue catalogue;
+  std::unique_ptr<const fault::Catalogue> catalogue;  ///< the predictor keeps a reference to it: it must not move
   std::unique_ptr<fault::Predictor> predictor;
 };
 
@@ -38,11 +38,10 @@ T take(Result<T> result) {
 }
 
 Side load(const std::string& folder, const std::shared_ptr<const parts::Library>& library, const knowledge::Knowledge& known) {
-  Side side;
-  side.machine = take(board::load_machine(folder, library));
-  side.catalogue = fault::Catalogue::build(*side.machine);
-  side.predictor = predict::make_predictor(*side.machine, side.catalogue, known.evidence(), logic::Activity::build(*side.machine));
-  return side;
+  const auto machine = take(board::load_machine(folder, library));
+  auto catalogue = std::make_unique<const fault::Catalogue>(fault::Catalogue::build(*machine));
+  auto predictor = predict::make_predictor(*machine, *catalogue, known.evidence(), logic::Activity::build(*machine));
+  return Side{machine, std::move(catalogue), std::move(predictor)};
 }
 
 /// The kinds of fault that are hidden: stuck output, dead chip, open joint, missing clock, lost rail, dead memory bit.
@@ -94,16 +93,16 @@ struct Score { int cases = 0, first = 0, three = 0, joint = 0; double tests = 0;
 /// The hidden fault as the model's catalogue knows it: the same place and mode.
 std::optional<fault::FaultId> in_model(const Side& model, const Side& truth, fault::FaultId id) {
   if (&model == &truth) return id;
-  const std::string wanted = truth.catalogue.describe(id, *truth.machine);
-  for (std::uint32_t i = 0; i < model.catalogue.size(); ++i)
-    if (model.catalogue.describe(fault::FaultId(i), *model.machine) == wanted) return fault::FaultId(i);
+  const std::string wanted = truth.catalogue->describe(id, *truth.machine);
+  for (std::uint32_t i = 0; i < model.catalogue->size(); ++i)
+    if (model.catalogue->describe(fault::FaultId(i), *model.machine) == wanted) return fault::FaultId(i);
   return std::nullopt;
 }
 std::optional<fault::SiteId> site_in_model(const Side& model, const Side& truth, fault::FaultId id) {
-  const auto& f = truth.catalogue.fault(id);
+  const auto& f = truth.catalogue->fault(id);
   const board::PartId part = f.site.part.known() ? f.site.part : truth.machine->pin(f.site.pin).part;
   const auto there = model.machine->find_part(truth.machine->part(part).ref);
-  return there.ok() ? model.catalogue.site_of_part(there.value()) : std::nullopt;
+  return there.ok() ? model.catalogue->site_of_part(there.value()) : std::nullopt;
 }
 
 Score run(const Side& model, const Side& truth, const fault::PriorOdds& priors, const std::vector<fault::FaultId>& hidden,
@@ -117,23 +116,23 @@ Score run(const Side& model, const Side& truth, const fault::PriorOdds& priors, 
     const auto as_model = in_model(model, truth, hidden[i]);
     const bool absent = hide_mode || (foreign && random.chance(0.2));
     if (absent && as_model)  // the library does not know this mode anywhere
-      for (std::uint32_t k = 0; k < model.catalogue.size(); ++k)
-        if (model.catalogue.faults()[k].mode == model.catalogue.fault(*as_model).mode && model.catalogue.faults()[k].site.part == model.catalogue.fault(*as_model).site.part)
+      for (std::uint32_t k = 0; k < model.catalogue->size(); ++k)
+        if (model.catalogue->faults()[k].mode == model.catalogue->fault(*as_model).mode && model.catalogue->faults()[k].site.part == model.catalogue->fault(*as_model).site.part)
           used.log_odds[k] = -std::numeric_limits<double>::infinity();
     trial::World world(*model.machine, *truth.predictor, fault::Hypothesis(hidden[i]), errors, base.seed * 104729 + i);
     auto options = base;
     options.seed = base.seed + i;
     if (verbose && as_model) options.watch = fault::Hypothesis(*as_model);
-    if (verbose) std::printf("  hidden: %s\n", truth.catalogue.describe(hidden[i], *truth.machine).c_str());
+    if (verbose) std::printf("  hidden: %s\n", truth.catalogue->describe(hidden[i], *truth.machine).c_str());
     if (verbose) options.log = [](const std::string& line) { std::printf("    %s\n", line.c_str()); };
-    const auto result = trial::run_episode(*model.predictor, used, world, site_in_model(model, truth, hidden[i]), truth.catalogue.fault(hidden[i]).mode, options);
+    const auto result = trial::run_episode(*model.predictor, used, world, site_in_model(model, truth, hidden[i]), truth.catalogue->fault(hidden[i]).mode, options);
     ++score.cases;
     score.first += result.rank && *result.rank == 0;
     score.three += result.rank && *result.rank < 3;
     score.joint += result.joint_named;
     score.tests += static_cast<double>(result.tests);
     if (verbose && !(result.rank && *result.rank == 0))
-      std::printf("  missed: %s, rank %d after %zu tests, claimed %.2f, %zu wrong readings\n", truth.catalogue.describe(hidden[i], *truth.machine).c_str(),
+      std::printf("  missed: %s, rank %d after %zu tests, claimed %.2f, %zu wrong readings\n", truth.catalogue->describe(hidden[i], *truth.machine).c_str(),
                   result.rank ? static_cast<int>(*result.rank) + 1 : -1, result.tests, result.claimed, result.wrong_readings);
   }
   return score;
@@ -170,21 +169,21 @@ int main(int argc, char** argv) {
   const auto known = take(knowledge::Knowledge::load(words[0] + "/knowledge"));
   const Side model = load(words[1], library, *known);
   std::optional<Side> other;
-  if (words.size() > 2) other = load(words[2], library, *known);
+  if (words.size() > 2) other.emplace(load(words[2], library, *known));
   const Side& truth = other ? *other : model;
-  const auto priors = take(knowledge::prior_odds(*known, model.catalogue, *model.machine));
+  const auto priors = take(knowledge::prior_odds(*known, *model.catalogue, *model.machine));
 
   std::vector<fault::FaultId> hidden;
   std::vector<fault::FaultId> candidates;
-  for (std::uint32_t i = 0; i < truth.catalogue.size(); ++i)
-    if (hidden_kind(truth, truth.catalogue.faults()[i]) && site_in_model(model, truth, fault::FaultId(i))) candidates.push_back(fault::FaultId(i));
+  for (std::uint32_t i = 0; i < truth.catalogue->size(); ++i)
+    if (hidden_kind(truth, truth.catalogue->faults()[i]) && site_in_model(model, truth, fault::FaultId(i))) candidates.push_back(fault::FaultId(i));
   Random random(2026);
   while (hidden.size() < cases && !candidates.empty()) {
     const std::size_t at = random.below(candidates.size());
     if (is_complaint(truth, candidates[at]) && shows(truth, candidates[at])) hidden.push_back(candidates[at]);
     candidates.erase(candidates.begin() + static_cast<std::ptrdiff_t>(at));
   }
-  std::printf("%zu parts, %zu single faults in the catalogue, %zu hidden ones\n", model.machine->parts().size(), model.catalogue.size(), hidden.size());
+  std::printf("%zu parts, %zu single faults in the catalogue, %zu hidden ones\n", model.machine->parts().size(), model.catalogue->size(), hidden.size());
 
   trial::EpisodeOptions plain;
   const trial::ReadingErrors home_errors{0.02, 0}, foreign_errors{0.02, 0.01};
