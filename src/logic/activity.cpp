@@ -134,7 +134,7 @@ std::uint8_t surroundings(const board::Machine& machine, const Look& look, const
 }
 
 template <class V>
-void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Bank>& banks, const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) {
+void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Bank>& banks, const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, Start start) {
   const Reader<V> reader(kernel, network, banks);
   const std::size_t at_once = kLanes<V> / network.words;
   std::vector<std::size_t> early, late;
@@ -156,8 +156,8 @@ void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Bank>&
       }
     };
     const auto before_crash = [&] { collect(early); };
-    if (cold) kernel.run_cold(false, before_crash);
-    else kernel.run(before_crash);
+    if (start == Start::healthy) kernel.run(before_crash);
+    else kernel.run_cold(start, before_crash);
     collect(late);
   }
 }
@@ -172,8 +172,8 @@ struct Activity::Kernels {
 Activity::Activity(Prepared prepared) : prepared_(std::move(prepared)), banks_(find_banks(prepared_.network)), kernels_(std::make_unique<Kernels>()) {}
 Activity::~Activity() = default;
 
-std::shared_ptr<const Activity> Activity::build(const board::Machine& machine) {
-  return std::shared_ptr<const Activity>(new Activity(prepare(machine)));
+std::shared_ptr<const Activity> Activity::build(const board::Machine& machine, Slots slots) {
+  return std::shared_ptr<const Activity>(new Activity(prepare(machine, slots)));
 }
 
 void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers) const {
@@ -186,13 +186,13 @@ void Activity::look(const std::vector<Overlay>& overlays, const std::vector<Look
     }
   }
   if (!kernel) kernel = std::make_unique<Kernel<Lanes8>>(network());
-  run_all<Lanes8>(*kernel, network(), banks_, overlays, looks, answers, false);
+  run_all<Lanes8>(*kernel, network(), banks_, overlays, looks, answers, Start::healthy);
   const std::lock_guard<std::mutex> lock(kernels_->mutex);
   kernels_->idle.push_back(std::move(kernel));
 }
 
-void Activity::look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) const {
-  const auto run = [&](auto kernel) { run_all(kernel, network(), banks_, overlays, looks, answers, cold); };
+void Activity::look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, Start start) const {
+  const auto run = [&](auto kernel) { run_all(kernel, network(), banks_, overlays, looks, answers, start); };
   if (network().words == 1) run(Kernel<Word64>(network()));
   else run(Kernel<Lanes2>(network()));
 }

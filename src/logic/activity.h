@@ -50,7 +50,8 @@ struct Overlay {
 
 class Activity {
  public:
-  static std::shared_ptr<const Activity> build(const board::Machine& machine);
+  /// `slots`: for the test that one value a cycle is refused; everything else takes phases.
+  static std::shared_ptr<const Activity> build(const board::Machine& machine, Slots slots = Slots::phases);
   ~Activity();
   const Network& network() const { return prepared_.network; }
   const Prepared& prepared() const { return prepared_; }
@@ -59,8 +60,8 @@ class Activity {
 
   /// answers[h * looks.size() + k]. Packed eight (or four) side by side.
   void look(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers) const;
-  /// The same, one hypothesis at a time; `cold` starts from nothing known. For tests: must agree to the byte.
-  void look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, bool cold) const;
+  /// The same, one hypothesis at a time. For tests: from the healthy values and cold must agree to the byte.
+  void look_unpacked(const std::vector<Overlay>& overlays, const std::vector<Look>& looks, std::uint8_t* answers, Start start) const;
   /// Whether a fault changes anything this engine computes.
   bool acts(const fault::Fault& fault) const;
   /// Operations and storages through which a fault can act on a node; for reach: true when the fault can change the look.

@@ -95,7 +95,10 @@ void take_out(AddressSet& set, const Cube& cube) {
 
 class Builder {
  public:
-  explicit Builder(const board::Machine& machine) : machine_(machine) { out_.network = compile(machine, out_.notes); }
+  Builder(const board::Machine& machine, Slots slots) : machine_(machine) {
+    out_.network = compile(machine, out_.notes);
+    net().one_value = slots == Slots::one_value;
+  }
 
   Prepared run() {
     find_signals();
@@ -105,6 +108,7 @@ class Builder {
       for (std::uint16_t c = 0; c < net().masters[m].block->cycles.size(); ++c) add_cycles(m, c);
     keep_what_fits();
     name_cycles();
+    if (net().one_value) phases_ = 1;
     for (auto& cycle : net().cycles) cycle.phases = phases_;
     lay_slots();
     set_master_pins();
@@ -512,7 +516,7 @@ class Builder {
       bool low = false, high = false, moves = false;
       for (const auto& cycle : n.cycles)
         for (std::uint32_t p = 0; p < cycle.phases; ++p) {
-          const auto level = pin_level(master, cycle, pin, type_pin, is_data, p);
+          const auto level = n.one_value ? level_of_cycle(master, cycle, pin, type_pin, is_data) : pin_level(master, cycle, pin, type_pin, is_data, p);
           const std::uint32_t slot = cycle.first_slot + p;
           auto& mask = level == 'L' ? pin.low : level == 'H' ? pin.high : level == 'M' ? pin.moves : pin.none;
           mask[slot / 64] |= Word64{1} << (slot % 64);
@@ -527,6 +531,11 @@ class Builder {
       auto& mask = is_data ? pin.none : moves || (low && high) ? pin.moves : high ? pin.high : low ? pin.low : pin.moves;
       mask[n.stopped_slot / 64] |= Word64{1} << (n.stopped_slot % 64);
     }
+  }
+  /// Idle and active halves taken together: what differs between them moves.
+  char level_of_cycle(const Master& master, const Cycle& cycle, const MasterPin& pin, std::uint16_t type_pin, bool is_data) {
+    const char idle = pin_level(master, cycle, pin, type_pin, is_data, 0), active = pin_level(master, cycle, pin, type_pin, is_data, 1);
+    return idle == active || idle == 'Z' ? active : 'M';
   }
   char pin_level(const Master& master, const Cycle& cycle, const MasterPin& pin, std::uint16_t type_pin, bool is_data, std::uint32_t phase) {
     const bool own = cycle.master == pin.master;
@@ -552,7 +561,7 @@ class Builder {
     Network& n = net();
     for (int pass = 0; pass < 4; ++pass) {
       Kernel<V> kernel(n);
-      kernel.run_cold(true);
+      kernel.run_reference();
       for (NodeId node = 0; node < n.ops.size(); ++node) {
         const Planes<V> p = kernel.value(node);
         for (std::uint32_t w = 0; w < n.words; ++w)
@@ -704,6 +713,6 @@ class Builder {
 
 }  // namespace
 
-Prepared prepare(const board::Machine& machine) { return Builder(machine).run(); }
+Prepared prepare(const board::Machine& machine, Slots slots) { return Builder(machine, slots).run(); }
 
 }  // namespace halfsplit::logic

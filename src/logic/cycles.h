@@ -29,7 +29,13 @@ struct Prepared {
   std::uint64_t swept = 0;           ///< addresses sent through the decode
 };
 
+/// How a bus cycle is laid out in slots.
+enum class Slots : std::uint8_t {
+  phases,    ///< one for each phase: clock and strobes stand still in a slot
+  one_value  ///< one for the whole cycle, in which they move: shows why phases are needed (the health check refuses every machine)
+};
+
 /// Compiles, finds the cycles, runs the healthy machine.
-Prepared prepare(const board::Machine& machine);
+Prepared prepare(const board::Machine& machine, Slots slots = Slots::phases);
 
 }  // namespace halfsplit::logic

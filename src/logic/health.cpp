@@ -153,18 +153,32 @@ class Examiner {
       const auto& master = net_.masters[cycle.master];
       if (master.block->cycles[cycle.bus_cycle].direction != BusCycle::Direction::read) continue;
       const std::uint32_t slot = cycle.first_slot + cycle.phases - 1;
-      std::vector<PinId> open;
+      std::vector<PinId> open, unsure;
       for (const auto pin : master.block->port("data")) {
         const PinId p = machine_.pin_of(PartId(master.part), pin);
         if (!machine_.pin(p).net.known()) continue;
-        bool driven = false;
+        bool driven = false, steadily = false;
         const Op& strong = net_.ops[net_.strong_node[machine_.pin(p).net.index()]];
-        for (std::uint32_t k = 0; k < strong.count; ++k) driven = driven || !in(&Planes<Word64>::none, net_.contributions[strong.first + k].node, slot);
+        for (std::uint32_t k = 0; k < strong.count; ++k) {
+          const NodeId driver = net_.contributions[strong.first + k].node;
+          if (in(&Planes<Word64>::none, driver, slot)) continue;
+          driven = true;
+          steadily = steadily || !enable_moves(driver, slot);
+        }
         if (!driven) open.push_back(p);
+        else if (!steadily) unsure.push_back(p);
       }
       if (open.size() == master.block->port("data").size() && !open.empty())
         add(Grade::error, "undriven-sample", "in '" + cycle.name + "' nobody drives the data lines when " + machine_.parts()[master.part].ref + " takes them in", "an enable on the wrong phase of the clock?", open);
+      if (!unsure.empty())
+        add(Grade::error, "undriven-sample", "in '" + cycle.name + "' who drives the data lines is still being enabled and disabled when " + machine_.parts()[master.part].ref + " takes them in", "an enable on a signal that doesn't stand still?", unsure);
     }
+  }
+  /// Nobody can rely on an output whose enable moves.
+  bool enable_moves(NodeId driver, std::uint32_t slot) const {
+    const Op& op = net_.ops[driver];
+    if (op.kind != OpKind::drive || net_.operands[op.first + 1].node == kNone32) return false;
+    return in(&Planes<Word64>::right, net_.operands[op.first + 1].node, slot);
   }
 
   /// Parts on the data lines that no transfer ever selects.

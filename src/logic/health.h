@@ -1,6 +1,6 @@
 // logic/health.h - is the drawing sound? Judged on absolute grounds, since a model's own healthy values can't show that the model is wrong.
 //
-// Rules:    no two outputs drive one net in one slot; no input floats; every sampled read is driven by exactly one part, every write heard by one; no
+// Rules:    no two outputs drive one net in one slot; no input floats; every sampled read is driven by exactly one part whose enable stands still, every write heard by one; no
 //           memory is deaf; outputs with loads move or are listed; row and column of a dynamic memory differ; every function is good.
 // Start at: health().
 #pragma once

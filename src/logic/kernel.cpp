@@ -212,6 +212,7 @@ Planes<V> Kernel<V>::evaluate(NodeId node) {
     }
     case OpKind::phase: {
       Planes<V> p = input(0);
+      if (net_.one_value) return p;
       const bool inverted = net_.phase_inverted;
       if (swept_) {
         (inverted != sweep_active_ ? p.high : p.low) |= p.right;
@@ -709,7 +710,7 @@ bool Kernel<V>::update_storages(bool programs) {
   bool changed = false;
   for (auto& [id, state] : fresh) {
     if (!reference_run_) {
-      state.right &= states_[id].right;  // never back to good
+      if (!may_recover_) state.right &= states_[id].right;  // never back to good
       state.wrong |= ~state.any();
     }
     if (same<V>(state, states_[id])) continue;
@@ -747,30 +748,43 @@ void Kernel<V>::run(const std::function<void()>& before_crash) {
 }
 
 template <class V>
-void Kernel<V>::run_cold(bool as_reference, const std::function<void()>& before_crash) {
+void Kernel<V>::run_cold(Start start, const std::function<void()>& before_crash) {
+  for (std::size_t i = 0; i < states_.size(); ++i) states_[i] = start == Start::bad_flags ? only_wrong<V>() : splat<V>(net_.storages[i].healthy);
+  may_recover_ = start == Start::bad_flags;
+  settle_cold(before_crash);
+  may_recover_ = false;
+}
+
+template <class V>
+void Kernel<V>::run_reference() {
+  for (auto& state : states_) {
+    state = Planes<V>{};
+    state.right = all_ones<V>();
+  }
+  reference_run_ = true;
+  settle_cold({});
+  reference_run_ = false;
+}
+
+template <class V>
+void Kernel<V>::settle_cold(const std::function<void()>& before_crash) {
   ++generation_;
   std::fill(dirty_.begin(), dirty_.end(), 0);
   std::fill(state_dirty_.begin(), state_dirty_.end(), true);
-  for (std::size_t i = 0; i < states_.size(); ++i) {
-    if (!as_reference) { states_[i] = splat<V>(net_.storages[i].healthy); continue; }
-    states_[i] = Planes<V>{};
-    states_[i].right = all_ones<V>();
-  }
-  reference_run_ = as_reference;
   cold_ = true;
   for (NodeId i = 0; i < net_.ops.size(); ++i) { store(i, everything<V>()); mark(i); }
   update_occurs();
-  if (as_reference) occurs_ = normal_;
+  if (reference_run_) occurs_ = normal_;
   touch_patches();
   for (const bool programs : {false, true}) {
     settle();
     for (int round = 0; round < kMostRounds && update_storages(programs); ++round) {
-      if (as_reference) occurs_ = normal_;
+      if (reference_run_) occurs_ = normal_;
       settle();
     }
     if (!programs && before_crash) before_crash();
   }
-  reference_run_ = cold_ = false;
+  cold_ = false;
 }
 
 template <class V>

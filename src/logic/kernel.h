@@ -46,8 +46,10 @@ class Kernel {
 
   /// Settles; `before_crash` is called when everything but the crash is known.
   void run(const std::function<void()>& before_crash = {});
-  /// Settles starting from nothing known instead of the healthy values: for the reference run and for the test that both agree.
-  void run_cold(bool as_reference, const std::function<void()>& before_crash = {});
+  /// Settles starting from nothing known instead of the healthy values: for the test that both agree.
+  void run_cold(Start start, const std::function<void()>& before_crash = {});
+  /// The healthy machine itself, which all else is compared with.
+  void run_reference();
 
   // ---- results, valid until the next run ----
   const Planes<V>& value(NodeId node) const { return stamp_[node] == generation_ ? values_[node] : reference_[node]; }
@@ -80,6 +82,7 @@ class Kernel {
   void settle();
   void settle_group(NodeId first);
   void touch_patches();
+  void settle_cold(const std::function<void()>& before_crash);
   bool update_storages(bool programs);
   Planes<V> next_state(std::uint32_t storage) const;
   Planes<V> next_bit(const Storage& s, const V& sample_slots) const;
@@ -106,7 +109,7 @@ class Kernel {
   std::vector<bool> state_dirty_;
   std::vector<Word64> dirty_;
   V occurs_{}, normal_{}, stopped_{}, not_first_{}, not_last_{}, active_{};
-  bool reference_run_ = false, cold_ = false, swept_ = false, sweep_active_ = true;
+  bool reference_run_ = false, cold_ = false, may_recover_ = false, swept_ = false, sweep_active_ = true;
   const std::vector<Planes<V>>* sweep_values_ = nullptr;
 
   std::vector<std::uint16_t> pin_patch_of_, part_patch_of_;

@@ -124,6 +124,13 @@ struct Cycle {
   std::uint64_t addresses = 0;         ///< size of the group
 };
 
+/// Where the settling starts. All but `healthy` compute every node anew.
+enum class Start : std::uint8_t {
+  healthy,    ///< from the healthy values: what every answer uses
+  cold,       ///< from nothing known, flags (states of the storages) good: must agree with `healthy` to the byte
+  bad_flags   ///< from nothing known, every flag bad but free to turn good: shows why flags start good (from here no board starts)
+};
+
 struct Network {
   const board::Machine* machine = nullptr;
   std::vector<Op> ops;                       ///< in topological order; node id = index
@@ -139,6 +146,7 @@ struct Network {
   std::vector<Storage> storages;
   std::vector<Master> masters;
   std::vector<MasterPin> master_pins;
+  bool one_value = false;                    ///< a cycle has one slot only, see Slots in logic/cycles.h
   bool phase_inverted = false;               ///< the found clock source is high in the first phase
   std::vector<Sampled> sampled;
   std::vector<Cycle> cycles;

@@ -291,8 +291,8 @@ void agreement(Rows& rows, const logic::Activity& activity, const fault::Catalog
     const std::vector<Overlay> part(overlays.begin() + static_cast<std::ptrdiff_t>(at), overlays.begin() + static_cast<std::ptrdiff_t>(std::min(overlays.size(), at + kBatch)));
     std::vector<std::uint8_t> packed(part.size() * looks.size()), warm(packed.size()), cold(packed.size());
     activity.look(part, looks, packed.data());
-    activity.look_unpacked(part, looks, warm.data(), false);
-    activity.look_unpacked(part, looks, cold.data(), true);
+    activity.look_unpacked(part, looks, warm.data(), logic::Start::healthy);
+    activity.look_unpacked(part, looks, cold.data(), logic::Start::cold);
     for (std::size_t i = 0; i < packed.size(); ++i) {
       const bool unlike = packed[i] != warm[i] || warm[i] != cold[i];
       if (unlike && differ == 0) {
@@ -320,8 +320,8 @@ void times(Rows& rows, const logic::Activity& activity, const fault::Catalogue& 
     }
     return best * 1e6 / static_cast<double>(overlays.size());
   };
-  const double unpacked = each_us([&] { activity.look_unpacked(overlays, {}, nullptr, false); });
-  const double cold = each_us([&] { activity.look_unpacked(overlays, {}, nullptr, true); });
+  const double unpacked = each_us([&] { activity.look_unpacked(overlays, {}, nullptr, logic::Start::healthy); });
+  const double cold = each_us([&] { activity.look_unpacked(overlays, {}, nullptr, logic::Start::cold); });
   const double packed = each_us([&] { activity.look(overlays, {}, nullptr); });
   rows.tell("all slots, cold", fmt::format("{:.1f} us a hypothesis", cold));
   rows.gate("all slots, unpacked", fmt::format("{:.1f} us a hypothesis", unpacked), "40", unpacked <= 40);
