@@ -85,6 +85,17 @@ class Tree {
     expect->add_option("--with", request_.with, "What would change: \"C8 missing\", \"U9 74hc157\", \"wire U3.4 U7.2\"; may be given several times")->type_name("CHANGE")->allow_extra_args(false);
     expect->add_flag("--all", request_.all, "All places that change");
     import_command(group);
+    sketch_command(group);
+  }
+
+  void sketch_command(const std::string& group) {
+    CLI::App* sketch = command("sketch", Verb::sketch, "A machine without a netlist, from the numbers on its chips; begins a job on it",
+                               "Examples:\n  halfsplit sketch z80 2x2764 8x4164 74ls245 2x74ls157 7805\n  halfsplit sketch U1=z80 U7=2764 --title \"the old trainer\"\n"
+                               "Without references the chips are U1, U2, ... in the order typed.", group);
+    words(sketch, "CHIPS", "NUMBER, COUNTxNUMBER or REFERENCE=NUMBER")->required()->expected(-1);
+    sketch->add_option("--out", request_.out, "Folder to write; without: among your own machines")->type_name("DIR");
+    sketch->add_option("--title", request_.title, "Name for people")->type_name("TEXT");
+    sketch->add_flag("--replace", request_.replace, "Overwrite a machine that is there");
   }
 
   void import_command(const std::string& group) {

@@ -7,7 +7,7 @@
 namespace halfsplit::cli {
 
 enum class Verb {
-  resume, boards, check, expect, import_files, board_export,
+  resume, boards, check, expect, import_files, sketch, board_export,
   job_open, job_list, job_show, job_use, job_note,
   symptom, state, read, repair, undo, tools, answer, amend, suspects, why, next, close
 };

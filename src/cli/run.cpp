@@ -11,6 +11,7 @@
 #include "app/importing.h"
 #include "app/jobs.h"
 #include "app/machines.h"
+#include "app/sketching.h"
 #include "app/verdicts.h"
 #include "base/text.h"
 #include "cli/arguments.h"
@@ -33,6 +34,7 @@ class Command {
       case Verb::check: return check();
       case Verb::expect: return expect();
       case Verb::import_files: return told(app::import_machine(desk_.places(), {request_.words, request_.bom, request_.out, request_.id, request_.title, request_.replace}));
+      case Verb::sketch: return told(app::sketch(desk_, {request_.words, request_.out, request_.title, request_.replace}));
       case Verb::board_export: return told(app::export_machine(desk_.places(), request_.words.front(), request_.out, request_.seed));
       case Verb::resume: return told(app::resume(desk_));
       case Verb::job_open: return told(app::open_job(desk_, {request_.words.front(), request_.title, request_.profile, request_.tools, request_.answers, request_.qualified}));

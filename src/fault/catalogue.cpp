@@ -5,6 +5,7 @@
 #include "fault/expand.h"
 #include "fault/fault.h"
 #include "parts/element.h"
+#include "parts/stand_in.h"
 
 namespace halfsplit::fault {
 namespace {
@@ -24,13 +25,14 @@ class Builder {
 
   void add_part(PartId id) {
     const board::Part& part = machine_.part(id);
-    const SiteId site = open_site(part.ref);
+    const bool stand_in = parts::stands_in(*part.type);
+    const SiteId site = open_site(stand_in ? "whatever drives " + part.value : part.ref);
     site_parts.back() = id;
     const std::vector<parts::Mode>& modes = machine_.library().modes(part.type->rate_class, technology_of(part));
     for (const parts::Mode& mode : modes)
       for (const ModePlace& place : places_of(mode, *part.type)) add_mode(site, id, mode, place);
     add_unlisted(site, id, modes);
-    if (!part.unit.known()) return;  // surroundings, plug contacts, cables: nothing is soldered
+    if (!part.unit.known() || stand_in) return;  // surroundings, plug contacts, cables, unknown drivers: nothing of theirs is soldered here
     for (const PinId pin : connected_pins(id)) add_at_pin(site, id, pin, Site::Kind::joint, kJointOpen, "open-path");
     for (const PinId pin : connected_pins(id))
       if (machine_.net(machine_.pin(pin).net).kind == NetKind::signal) add_at_pin(site, id, pin, Site::Kind::drawing, kDrawingWrong, "drawing");
@@ -180,7 +182,9 @@ std::string Catalogue::describe(FaultId id, const Machine& machine) const {
     case Site::Kind::part:
     case Site::Kind::contact: break;
   }
-  const std::string head = machine.part(it.site.part).ref + ": ";
+  const board::Part& part = machine.part(it.site.part);
+  if (parts::stands_in(*part.type)) return "whatever drives " + part.value + ": " + (it.effect == Effect::unlisted ? "misbehaves in a way the library doesn't list" : mode_title(it, machine));
+  const std::string head = part.ref + ": ";
   if (it.effect == Effect::unlisted) return head + "misbehaves in a way the library doesn't list";
   return head + mode_title(it, machine) + place_text(it, machine);
 }

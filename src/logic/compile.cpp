@@ -465,11 +465,18 @@ class Compiler {
     for (const auto pin : block.port("needs"))
       if (net_of(pin_of(part, pin)) != kNone32) needs.push_back(leg(part, pin));
     const auto rest = block.word("rest").value_or("moving");
-    const NodeId data = rest == "high" ? level(true) : rest == "low" ? level(false) : needs.empty() ? moving() : all_right(needs);
+    const NodeId data = rest == "high" ? level(true) : rest == "low" ? level(false) : needs.empty() ? moving() : rest == "with-needs" ? any_moves(needs) : all_right(needs);
     for (const auto pin : block.port("out")) {
       if (machine_.part(part).type->pins[pin].role == PinRole::bidirectional) leftovers_.push_back({part, pin, data});  // its direction is decided by the wiring
       else drive(part, pin, {data, kNone32}, term(part, block, "when"));
     }
+  }
+
+  /// Moves when any of them does, stands still when all stand still; right when all are right.
+  NodeId any_moves(const std::vector<Operand>& needs) {
+    Operand so_far = needs.front();
+    for (std::size_t i = 1; i < needs.size(); ++i) so_far = {add_op(OpKind::exclusive, {so_far, needs[i]}), kNone32};
+    return needs.size() == 1 ? add_op(OpKind::exclusive, {so_far, {level(false), kNone32}}) : so_far.node;
   }
 
   void compile_transistor(PartId part, const Block& block) {

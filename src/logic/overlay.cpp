@@ -122,6 +122,7 @@ class Applier {
   }
   bool content(const Fault& f, V StoragePatch<V>::*what) {
     bool some = false;
+    const bool storages = !net_.part_storages[f.site.part.index()].empty();
     for (const auto s : net_.part_storages[f.site.part.index()]) {
       const auto& storage = net_.storages[s];
       if (storage.kind != Storage::Kind::content && storage.kind != Storage::Kind::bit) continue;
@@ -129,7 +130,10 @@ class Applier {
       kernel_.storage_patch(s).*what |= mask_;
       some = true;
     }
-    return some;
+    if (some || storages) return some;
+    // A memory drawn as a box keeps nothing: what comes out of it is wrong.
+    each_driver(f.site.part.index(), f.pin, [&](auto& p) { p.wrong |= mask_; });
+    return true;
   }
   bool feeds(const Storage& storage, std::uint32_t pin) const {
     if (storage.kind != Storage::Kind::content) return net_.drive_node[pin] != kNone32;

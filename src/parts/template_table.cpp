@@ -111,9 +111,11 @@ constexpr KeyRule kPeripheral[] = {
 };
 constexpr KeyRule kBox[] = {
     {"out", Kind::drivers, kNeeded},
-    {"needs", Kind::pins, kNeeded},
+    {"needs", Kind::pins, kMayBeLeftOut},
     {"when", Kind::terms, kMayBeLeftOut, kSeveral, "out"},
-    {"rest", Kind::choice, kMayBeLeftOut, kOne, {}, "moving low high"},
+    {"rest", Kind::choice, kMayBeLeftOut, kOne, {}, "moving with-needs low high"},
+    {"data", Kind::pins, kMayBeLeftOut},
+    {"address", Kind::pins, kMayBeLeftOut},
 };
 constexpr KeyRule kRegulator[] = {
     {"in", Kind::pins, kNeeded, kOne},

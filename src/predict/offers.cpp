@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "parts/stand_in.h"
 #include "predict/keys.h"
 
 namespace halfsplit::predict {
@@ -50,7 +51,7 @@ class Offers {
       for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
         const auto& pin = machine_.pins()[i];
         const auto& part = machine_.part(pin.part);
-        if (!pin.net.known() || !part.fitted || part.surroundings || machine_.net(pin.net).kind != board::NetKind::signal) continue;
+        if (!pin.net.known() || !part.fitted || part.surroundings || parts::stands_in(*part.type) || machine_.net(pin.net).kind != board::NetKind::signal) continue;
         const bool chip = parts::listens(machine_.pin_type(PinId(i)).role) || parts::can_drive(machine_.pin_type(PinId(i)).role);
         if (chips ? !chip : covered[pin.net.index()]) continue;
         covered[pin.net.index()] = true;
@@ -115,7 +116,7 @@ class Offers {
   void add_parts(Kind kind) {
     for (std::uint32_t i = 0; i < machine_.parts().size(); ++i) {
       const auto& part = machine_.parts()[i];
-      if (!part.fitted || part.surroundings) continue;
+      if (!part.fitted || part.surroundings || parts::stands_in(*part.type)) continue;
       const bool chip = part.pin_count >= 8 && part.family != nullptr;
       if (kind == Kind::dump && !keeps_program(part)) continue;
       if ((kind == Kind::part_test || kind == Kind::piggyback) && !chip) continue;
