@@ -1,3 +1,4 @@
+// Long because: every kind of query is answered here, each in a few lines.
 #include "predict/predictor.h"
 
 #include <algorithm>

@@ -136,7 +136,7 @@ TEST_CASE("the mode vocabulary is complete and its ids are the slugs of the titl
       CHECK(!mode.evidence_group.empty());
     }
   }
-  CHECK(count == 196);
+  CHECK(count == 199);
   const auto& logic = shipped_library()->modes("logic", "HC or HCT");
   CHECK(logic[0].id == "output-stuck-low");
   CHECK(logic[0].effect == Effect::stuck_low);
