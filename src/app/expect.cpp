@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "observe/parse.h"
 #include "parts/element.h"
+#include "parts/stand_in.h"
 
 namespace halfsplit::app {
 namespace {
@@ -59,7 +60,8 @@ class Reasons {
     std::vector<std::string> others;
     for (const PinId pin : net.pins) {
       if (but && pin == *but) continue;
-      if (parts::can_drive(machine_.pin_type(pin).role)) drivers.push_back(pin);
+      if (parts::stands_in(*machine_.part(machine_.pin(pin).part).type)) others.push_back("from where is not traced yet");
+      else if (parts::can_drive(machine_.pin_type(pin).role)) drivers.push_back(pin);
       else if (const std::string through = through_element(pin); !through.empty() && others.size() < kMostNamed) others.push_back(through);
     }
     if (!drivers.empty()) others.insert(others.begin(), "from " + names(drivers));

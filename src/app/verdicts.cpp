@@ -186,7 +186,7 @@ std::string mode_title(FaultId id, const fault::Catalogue& catalogue, const boar
   const fault::Site& site = catalogue.fault(id).site;
   // A part's own modes are told under its name already.
   if (site.kind != fault::Site::Kind::part && site.kind != fault::Site::Kind::contact) return whole;
-  const std::string head = site.part.known() ? machine.part(site.part).ref + ": " : std::string();
+  const std::string head = catalogue.site_name(catalogue.site_of(id)) + ": ";
   return starts_with(whole, head) ? whole.substr(head.size()) : whole;
 }
 

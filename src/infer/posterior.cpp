@@ -23,7 +23,8 @@ std::string title_of(SiteId site, const fault::Predictor& predictor) {
     const fault::Site& place = catalogue.fault(fault).site;
     if (place.kind != fault::Site::Kind::part || !place.part.known()) continue;
     const board::Part& part = predictor.machine().part(place.part);
-    return part.value.empty() ? part.type->title : part.value + " " + part.type->title;
+    const bool named_by_value = catalogue.site_name(site) != part.ref;  // "whatever drives U5.20"
+    return part.value.empty() || named_by_value ? part.type->title : part.value + " " + part.type->title;
   }
   return {};
 }

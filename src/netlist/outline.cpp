@@ -158,6 +158,7 @@ bool rests_high(const PartType& type, std::uint16_t pin) {
     if (type.pins[pin].role == PinRole::input && type.pins[pin].active_low) return true;  // interrupts
   }
   const std::string name = upper(type.pins[pin].name);
+  if (name == "VPP" || name == "PGM") return true;  // read-only memories in use
   return type.pins[pin].active_low && (name == "RESET" || name == "RES" || name == "RST");
 }
 

@@ -127,7 +127,8 @@ class Sketcher {
 
   void join_signal(std::size_t chip, std::uint16_t pin) {
     const auto& it = types_[chip]->pins[pin];
-    if (regulator_of(*types_[chip]) || (!parts::listens(it.role) && !parts::can_drive(it.role))) return;
+    const bool held = rests_high(*types_[chip], pin);
+    if (regulator_of(*types_[chip]) || (!held && !parts::listens(it.role) && !parts::can_drive(it.role))) return;
     if (processors_.size() == 1) {
       const auto& lines = processor_of(*types_[processors_.front()])->port("address");
       std::optional<std::size_t> line = rom_address(*types_[chip], pin);
