@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "parts/stand_in.h"
+
 namespace halfsplit::predict {
 
 using fault::Outcome;
@@ -9,6 +11,8 @@ using logic::Seen;
 using observe::Word;
 
 namespace {
+
+constexpr double kUnknownHigh = 4.0, kUnknownHighSpread = 0.6;  // volts
 
 std::size_t at(Word word) { return static_cast<std::size_t>(word); }
 
@@ -39,7 +43,12 @@ NetLevels levels_of(const board::Machine& machine, board::NetId id) {
     return out;
   }
   for (const auto pin : net.pins) {
-    const auto* family = machine.part(machine.pin(pin).part).family;
+    const board::Part& part = machine.part(machine.pin(pin).part);
+    if (parts::stands_in(*part.type)) {  // any family, or tied to the rail
+      out.high_v = kUnknownHigh;
+      out.high_spread_v = kUnknownHighSpread;
+    }
+    const auto* family = part.family;
     if (family == nullptr) continue;
     const bool drives = parts::can_drive(machine.pin_type(pin).role);
     if (drives) {
