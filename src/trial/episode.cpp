@@ -67,7 +67,7 @@ std::optional<Query> middle_point(const fault::Predictor& model, const Ranking& 
 }  // namespace
 
 EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds& priors, World& world,
-                          std::optional<fault::SiteId> true_site, const std::string& true_mode, const EpisodeOptions& options) {
+                          std::optional<fault::SiteId> true_site, std::optional<fault::FaultId> true_fault, const EpisodeOptions& options) {
   EpisodeResult result;
   infer::Session session(model, priors);
   const FlatCosts flat;
@@ -132,7 +132,7 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
   result.wrong_readings = world.wrong_readings();
   for (std::size_t i = 0; i < ranking.suspects.size() && true_site; ++i)
     if (ranking.suspects[i].site == *true_site) { result.rank = i; break; }
-  if (result.rank == std::size_t{0} && !ranking.suspects.front().modes.empty()) result.joint_named = ranking.suspects.front().modes.front().mode == true_mode;
+  result.joint_named = true_fault && !ranking.leaves.empty() && ranking.leaves.front().hypothesis.holds(*true_fault);
   return result;
 }
 

@@ -31,14 +31,14 @@ struct EpisodeOptions {
 
 struct EpisodeResult {
   std::optional<std::size_t> rank;   ///< of the true site among the suspects, 0 = first
-  bool joint_named = false;          ///< the first suspect's first mode is the true fault's
+  bool joint_named = false;          ///< the foremost hypothesis holds the true fault itself: place and mode
   std::size_t tests = 0;
   double claimed = 0;                ///< share of the found weight at the first suspect
   std::size_t wrong_readings = 0;
 };
 
-/// `true_site` is the hidden site in the model's own catalogue (nothing: not in it).
+/// `true_site`, `true_fault`: what is hidden, in the model's own catalogue (nothing: not in it).
 EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds& priors, World& world,
-                          std::optional<fault::SiteId> true_site, const std::string& true_mode, const EpisodeOptions& options);
+                          std::optional<fault::SiteId> true_site, std::optional<fault::FaultId> true_fault, const EpisodeOptions& options);
 
 }  // namespace halfsplit::trial

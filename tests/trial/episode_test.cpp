@@ -29,7 +29,7 @@ TEST_CASE("a hidden fault on the trainer is found and the same seed tells the sa
     trial::World world(*machine, *predictor, fault::Hypothesis(*hidden), {0, 0}, 5);
     trial::EpisodeOptions options;
     options.log = [&, i](const std::string& line) { stories[i].push_back(line); };
-    results[i] = trial::run_episode(*predictor, priors, world, site, catalogue.fault(*hidden).mode, options);
+    results[i] = trial::run_episode(*predictor, priors, world, site, *hidden, options);
   }
   CHECK(stories[0] == stories[1]);
   REQUIRE(results[0].rank);
