@@ -20,7 +20,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-bool is_table(const std::string& name) { return name == "families" || name == "classes" || name == "match"; }
+bool is_table(const std::string& name) { return name == "families" || name == "classes" || name == "match" || name == "electrical"; }
 
 Result<std::vector<std::string>> type_names(const std::string& folder) {
   std::error_code error;
@@ -48,6 +48,7 @@ struct Library::Impl {
   std::string folder;
   Vocabulary vocabulary;
   MatchTable matching;
+  ElectricalTable electrical;
   std::vector<std::string> ids;
   std::unordered_map<std::string, std::size_t> index;
 
@@ -84,6 +85,13 @@ Status Library::Impl::open() {
     auto table = read_match_table(match.value());
     if (!table.ok()) return table.error();
     matching = std::move(table).value();
+  }
+  if (fs::exists(path_of("electrical"), error)) {
+    const auto document = read_document(path_of("electrical"));
+    if (!document.ok()) return document.error();
+    auto table = read_electrical(document.value());
+    if (!table.ok()) return table.error();
+    electrical = std::move(table).value();
   }
   auto names = type_names(folder);
   if (!names.ok()) return names.error();
@@ -231,7 +239,7 @@ std::uint64_t Library::hash() const {
   const std::lock_guard guard(impl_->lock);
   if (impl_->hash) return *impl_->hash;
   std::vector<std::string> names = impl_->ids;
-  names.insert(names.begin(), {"families", "classes", "match"});
+  names.insert(names.begin(), {"families", "classes", "match", "electrical"});
   std::uint64_t hash = content_hash("parts");
   for (const std::string& name : names) {
     const auto text = read_file(impl_->path_of(name));
@@ -243,5 +251,6 @@ std::uint64_t Library::hash() const {
 }
 
 const MatchTable& Library::match_table() const { return impl_->matching; }
+const ElectricalTable& Library::electrical() const { return impl_->electrical; }
 
 }  // namespace halfsplit::parts

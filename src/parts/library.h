@@ -14,6 +14,7 @@
 
 #include "base/document.h"
 #include "base/result.h"
+#include "parts/electrical.h"
 #include "parts/part_type.h"
 
 namespace halfsplit::parts {
@@ -102,6 +103,8 @@ class Library {
   std::uint64_t hash() const;
   /// Rules for match_type(); from match.toml, empty when the folder has none.
   const MatchTable& match_table() const;
+  /// Electrical models; from electrical.toml, all defaults when the folder has none.
+  const ElectricalTable& electrical() const;
 
  private:
   struct Impl;

@@ -1,0 +1,81 @@
+// circuit/solver.h - node volts of a network, healthy and under many patches, by Newton's method started where the healthy circuit stands.
+//
+// Idea:     the healthy circuit is solved once and carefully; a fault moves few devices, so a full Newton step from there with one fixed pattern needs
+//           three to six rounds. Devices whose ends moved less than a microvolt keep their currents and slopes.
+// Source:   modified by predicted current as in law.h; fall-backs by a conductance to ground at every node, then by raising the sources: usual practice.
+// Errors:   a point that no method reaches is `solved == false`: no prediction.
+// Threads:  one solver a thread.
+// Start at: Solver::solve(), Solver::seen_from().
+#pragma once
+#include <cstdint>
+#include <memory>
+#include <vector>
+
+#include "circuit/law.h"
+#include "circuit/network.h"
+#include "circuit/sparse.h"
+
+namespace halfsplit::circuit {
+
+struct Solution {
+  bool solved = false;
+  std::vector<double> volts;    ///< by node, ground included
+  std::uint32_t rounds = 0;     ///< Newton rounds used
+};
+
+class Solver {
+ public:
+  /// Solves the network as it stands (the healthy point); `network` must outlive the solver and not change.
+  explicit Solver(const Network& network);
+  ~Solver();
+  const Solution& healthy() const { return healthy_; }
+  /// With the patch, from the healthy point. Fuses that carry more than they bear open, and it is solved again.
+  Solution solve(const Patch& patch);
+  /// Whether the patch moves anything: currents of changed devices at `volts` against those before, amperes.
+  double disturbance(const Patch& patch, const std::vector<double>& volts) const;
+
+  // Of the point that solve() or the constructor found last:
+  /// Volts that 1 A into `to` (out of `from`) makes at every node, by node: the transfer resistance backwards, so that the answer for a current injected
+  /// anywhere is read off. Element [to] - [from] is the source resistance between the two, ohms.
+  std::vector<double> seen_from(NodeIndex to, NodeIndex from = kGround);
+  /// One standard deviation of the volts between two nodes, from the tolerances of all devices; `seen` as by seen_from(to, from).
+  double spread(const std::vector<double>& seen) const;
+  /// Current into the first terminal of a device (added ones follow those of the network), amperes.
+  double current_into(DeviceIndex device) const;
+
+ private:
+  struct Place;
+  struct Eval;
+  void place_devices();
+  bool fits(const Patch& patch) const;
+  void load(const Patch& patch);
+  bool newton(Solution& out, std::uint32_t most_rounds);
+  bool climb(Solution& out);
+  bool one_round(std::vector<double>& volts, double& moved, bool& settled);
+  void stamp_linear();
+  void stamp(const Place& place, const Device& device, const Eval& eval);
+  const Device& device(std::size_t index) const;
+  std::vector<DeviceIndex> blown(const Solution& at) const;
+  Eval evaluated(std::size_t index, const std::vector<double>& volts, bool free) const;
+
+  const Network& network_;
+  std::shared_ptr<Pattern> pattern_;
+  std::vector<Place> places_;                ///< by device, added ones at the end while a patch is loaded
+  std::vector<DeviceIndex> nonlinear_;       ///< of the network
+  Solution healthy_;
+  std::vector<Eval> healthy_evals_;          ///< by device
+  std::vector<std::unique_ptr<Eval>> own_;   ///< by device: evaluations away from the healthy point
+  std::vector<const Eval*> now_;             ///< by device
+  std::vector<Device> changed_;              ///< devices of the loaded patch
+  std::vector<std::uint32_t> change_of_;     ///< by device: index into changed_, or kUnchanged
+  std::vector<DeviceIndex> active_;          ///< nonlinear devices under the loaded patch
+  std::vector<double> base_, base_right_;    ///< linear devices stamped, and their right side
+  std::vector<double> values_, right_, factors_, scratch_;
+  Solution last_;
+  double ground_siemens_ = 0, source_share_ = 1;
+  bool elsewhere_ = false;                   ///< the last point was found by `wider_`
+  std::unique_ptr<Network> wider_network_;
+  std::unique_ptr<Solver> wider_;            ///< with places for a patch that joins nodes this one keeps apart
+};
+
+}  // namespace halfsplit::circuit
