@@ -4,7 +4,7 @@
 #include <cmath>
 #include <string>
 
-#include "board/spec.h"
+#include "bench.h"
 #include "circuit/elaborate.h"
 #include "circuit/overlay.h"
 #include "circuit/solver.h"
@@ -13,32 +13,6 @@ using namespace halfsplit;
 using namespace halfsplit::circuit;
 
 namespace {
-
-std::shared_ptr<const parts::Library> library() {
-  static const auto opened = [] {
-    auto it = parts::Library::open(std::string(HALFSPLIT_SOURCE_DIR) + "/shared/parts");
-    REQUIRE(it.ok());
-    return std::move(it).value();
-  }();
-  return opened;
-}
-std::shared_ptr<const board::Machine> shipped(const std::string& name) {
-  auto it = board::load_machine(std::string(HALFSPLIT_SOURCE_DIR) + "/boards/" + name, library());
-  REQUIRE(it.ok());
-  return std::move(it).value();
-}
-std::shared_ptr<const board::Machine> typed(const std::string& parts, const std::string& nets, const std::string& head = "grounds = [\"GND\"]\n\n[[supply]]\nnet = \"+5V\"\nvolts = 5.0\ntolerance = 0.05\nfrom = \"SUPPLY\"\n") {
-  board::SpecFiles files;
-  files["machine.toml"] = "format = 1\nid = \"bench\"\ntitle = \"bench\"\n\n[[surrounding]]\nref = \"SUPPLY\"\ntype = \"supply-unit\"\n";
-  files["board.toml"] = "format = 1\ntitle = \"bench\"\n" + head;
-  files["parts.toml"] = "format = 1\n\n[parts]\n" + parts;
-  files["nets.toml"] = "format = 1\n\n[nets]\n" + nets;
-  const auto spec = board::parse_spec(files, "bench");
-  REQUIRE_MESSAGE(spec.ok(), spec.error().text());
-  auto it = board::build(*spec, library());
-  REQUIRE_MESSAGE(it.ok(), it.error().text());
-  return std::move(it).value();
-}
 
 struct Bench {
   std::shared_ptr<const board::Machine> machine;
@@ -74,7 +48,7 @@ constexpr char kNets[] =
 }  // namespace
 
 TEST_CASE("a typed board has the volts that its parts give") {
-  Bench b(typed(kParts, kNets));
+  Bench b(typed_machine(kParts, kNets));
   CHECK(b.circuit.troubles.empty());
   REQUIRE(b.solver->healthy().solved);
   CHECK(b.healthy("+5V") == doctest::Approx(5).epsilon(0.01));
@@ -86,7 +60,7 @@ TEST_CASE("a typed board has the volts that its parts give") {
 }
 
 TEST_CASE("faults of parts change the volts as a bench knows them") {
-  Bench b(typed(kParts, kNets));
+  Bench b(typed_machine(kParts, kNets));
   CHECK(b.at("DIV", b.under("R2", "open")) > 4.9);
   CHECK(b.at("DIV", b.under("R1", "open")) < 0.1);
   CHECK(b.at("DIV", b.under("R1", "drift-high", 2)) < 2.5);
@@ -101,7 +75,7 @@ TEST_CASE("faults of parts change the volts as a bench knows them") {
 }
 
 TEST_CASE("what the bench does is a change of the circuit too") {
-  Bench b(typed(kParts, kNets));
+  Bench b(typed_machine(kParts, kNets));
   const auto volts = [&](board::Action action) {
     const board::Setup setup({action});
     const Solution it = b.solver->solve(overlay(b.circuit, {&setup, {}, nullptr}, 0, b.levels, true));
@@ -124,12 +98,12 @@ TEST_CASE("what can't be is named with its parts and the rest is predicted") {
     return std::any_of(circuit.troubles.begin(), circuit.troubles.end(), [&](const Trouble& it) { return it.text.find(text) != std::string::npos; });
   };
   SUBCASE("no ground") {
-    const Bench b(typed("R1 = \"resistor 1k\"\n", "\"+5V\" = \"R1.1\"\n\"X\" = \"R1.2\"\n", "\n[[supply]]\nnet = \"+5V\"\nvolts = 5.0\ntolerance = 0.05\nfrom = \"SUPPLY\"\n"));
+    const Bench b(typed_machine("R1 = \"resistor 1k\"\n", "\"+5V\" = \"R1.1\"\n\"X\" = \"R1.2\"\n", "\n[[supply]]\nnet = \"+5V\"\nvolts = 5.0\ntolerance = 0.05\nfrom = \"SUPPLY\"\n"));
     CHECK(has(b.circuit, "ground"));
     CHECK(std::none_of(b.circuit.known.begin(), b.circuit.known.end(), [](bool known) { return known; }));
   }
   SUBCASE("values of zero and beyond all use") {
-    Bench b(typed("R1 = \"resistor 0\"\nR2 = \"resistor 1k\"\nR3 = \"resistor\"\nR4 = \"resistor 1k\"\n",
+    Bench b(typed_machine("R1 = \"resistor 0\"\nR2 = \"resistor 1k\"\nR3 = \"resistor\"\nR4 = \"resistor 1k\"\n",
                   "\"+5V\" = \"R1.1 R3.1\"\n\"GND\" = \"R2.2 R4.2\"\n\"A\" = \"R1.2 R2.1\"\n\"B\" = \"R3.2 R4.1\"\n"));
     CHECK(has(b.circuit, "R1"));
     CHECK(has(b.circuit, "R3"));
@@ -138,14 +112,14 @@ TEST_CASE("what can't be is named with its parts and the rest is predicted") {
     CHECK_FALSE(b.circuit.known[*b.circuit.net_node[b.machine->find_net("B")->index()]]);
   }
   SUBCASE("an island without a way to ground") {
-    Bench b(typed("R1 = \"resistor 1k\"\nR2 = \"resistor 1k\"\nR5 = \"resistor 1k\"\nR6 = \"resistor 1k\"\n",
+    Bench b(typed_machine("R1 = \"resistor 1k\"\nR2 = \"resistor 1k\"\nR5 = \"resistor 1k\"\nR6 = \"resistor 1k\"\n",
                   "\"+5V\" = \"R1.1\"\n\"GND\" = \"R2.2\"\n\"A\" = \"R1.2 R2.1\"\n\"C\" = \"R5.1 R6.2\"\n\"D\" = \"R5.2 R6.1\"\n"));
     CHECK(has(b.circuit, "R5"));
     CHECK_FALSE(has(b.circuit, "R1"));
     CHECK(b.healthy("A") == doctest::Approx(2.5).epsilon(0.01));
   }
   SUBCASE("two supplies joined by wire") {
-    const Bench b(typed("W1 = \"wire\"\nR1 = \"resistor 1k\"\nR2 = \"resistor 1k\"\n", "\"+5V\" = \"W1.1 R1.1\"\n\"+12V\" = \"W1.2 R2.1\"\n\"GND\" = \"R1.2 R2.2\"\n",
+    const Bench b(typed_machine("W1 = \"wire\"\nR1 = \"resistor 1k\"\nR2 = \"resistor 1k\"\n", "\"+5V\" = \"W1.1 R1.1\"\n\"+12V\" = \"W1.2 R2.1\"\n\"GND\" = \"R1.2 R2.2\"\n",
                         "grounds = [\"GND\"]\n\n[[supply]]\nnet = \"+5V\"\nvolts = 5.0\ntolerance = 0.05\nfrom = \"SUPPLY\"\n\n[[supply]]\nnet = \"+12V\"\nvolts = 12.0\ntolerance = 0.05\nfrom = \"SUPPLY\"\n"));
     CHECK(has(b.circuit, "W1"));
   }
@@ -154,7 +128,7 @@ TEST_CASE("what can't be is named with its parts and the rest is predicted") {
 TEST_CASE("the shipped machines stand on their rails and every single fault has a solution") {
   for (const char* name : {"osprill-primer", "osprill-home-8"}) {
     INFO(std::string(name));
-    Bench b(shipped(name));
+    Bench b(shipped_machine(name));
     REQUIRE(b.solver->healthy().solved);
     for (std::size_t i = 0; i < b.machine->nets().size(); ++i) {
       const board::Net& net = b.machine->nets()[i];
