@@ -12,7 +12,11 @@
 
 #include "base/json.h"
 #include "base/text.h"
+#include "board/spec.h"
 #include "job/case.h"
+#include "job/judge.h"
+#include "job/words.h"
+#include "observe/parse.h"
 
 using namespace halfsplit;
 
@@ -48,46 +52,60 @@ double number(const Json* value) {
   if (value->real()) return *value->real();
   return value->integer() ? static_cast<double>(*value->integer()) : 0;
 }
-
-/// Empty when met, else what was found instead.
-std::string check(const Bench& bench, const job::Expectation& wanted) {
-  if (wanted.what == job::Expectation::What::error) return "";  // checked with its line
-  const Run run = bench.say(wanted.what == job::Expectation::What::next ? "next --json" : "suspects --all --json");
-  const auto answer = parse_json(run.text);
-  if (!answer.ok()) return "no answer: " + run.text;
-  if (wanted.what == job::Expectation::What::next) {
-    std::size_t rank = 0;
-    const Json* tests = answer->find("tests");
-    for (const auto& test : tests && tests->items() ? *tests->items() : Json::Array{}) {
-      ++rank;
-      const Json* point = test.find("point");
-      if (point && point->text() && starts_with(*point->text(), wanted.subject) && (!wanted.within || rank <= *wanted.within)) return "";
-    }
-    return "the next test is another";
-  }
-  if (wanted.what == job::Expectation::What::outside) {
-    const double p = number(answer->find("outside"));
-    return (wanted.at_least && p < *wanted.at_least) || (wanted.at_most && p > *wanted.at_most) ? "outside is " + shown(p) : "";
-  }
-  double p = 0;
-  std::size_t rank = 0, above = 0;
-  const Json* suspects = answer->find("suspects");
-  for (const auto& suspect : suspects && suspects->items() ? *suspects->items() : Json::Array{}) {
-    ++rank;
-    const Json *site = suspect.find("site"), *part = suspect.find("part");
-    if ((site && site->text() && *site->text() == wanted.subject) || (part && part->text() && *part->text() == wanted.subject)) {
-      p = number(suspect.find("p"));
-      above = rank;
-      break;
-    }
-  }
-  if (wanted.within && (above == 0 || above > *wanted.within)) return wanted.subject + " is number " + std::to_string(above) + " of " + std::to_string(rank);
-  if (wanted.at_least && p < *wanted.at_least) return wanted.subject + " has " + shown(p);
-  if (wanted.at_most && p > *wanted.at_most) return wanted.subject + " has " + shown(p);
-  return "";
+std::string text(const Json& object, const char* key) {
+  const Json* value = object.find(key);
+  return value != nullptr && value->text() ? *value->text() : std::string();
+}
+const Json::Array& list(const Json& object, const char* key) {
+  static const Json::Array none;
+  const Json* value = object.find(key);
+  return value != nullptr && value->items() ? *value->items() : none;
 }
 
-bool replay(const Bench& bench, const std::string& path, const job::Case& told) {
+/// What the program answered, as the judge takes it.
+fault::Ranking ranking_in(const Json& answer) {
+  fault::Ranking ranking;
+  for (const auto& one : list(answer, "suspects")) {
+    fault::Suspect suspect;
+    suspect.name = text(one, "site");
+    suspect.p = number(one.find("p"));
+    for (const auto& mode : list(one, "modes")) suspect.modes.push_back({text(mode, "mode"), {}, number(mode.find("p"))});
+    ranking.suspects.push_back(std::move(suspect));
+  }
+  ranking.outside = number(answer.find("outside"));
+  return ranking;
+}
+std::optional<observe::Kind> kind_shown_as(const std::string& name) {
+  for (const auto& word : job::all_words<observe::Kind>())
+    if (const auto kind = job::named<observe::Kind>(word); kind && observe::name_of(*kind) == name) return kind;
+  return std::nullopt;
+}
+/// A test at a point or of a kind that cannot be read back is left out, so an expectation of it fails.
+std::vector<fault::Test> tests_in(const Json& answer, const board::Machine& machine) {
+  std::vector<fault::Test> tests;
+  for (const auto& one : list(answer, "tests")) {
+    const auto point = observe::parse_point(text(one, "point"), machine);
+    const auto kind = kind_shown_as(text(one, "kind"));
+    if (!point.ok() || !kind) continue;
+    fault::Test test;
+    test.query.point = *point;
+    test.query.kind = *kind;
+    tests.push_back(std::move(test));
+  }
+  return tests;
+}
+
+/// Empty when met, else what was found instead.
+std::string check(const Bench& bench, const job::Expectation& wanted, const board::Machine& machine) {
+  if (wanted.what == job::Expectation::What::error) return "";  // checked with its line
+  const bool next = wanted.what == job::Expectation::What::next;
+  const Run run = bench.say(next ? "next --json" : "suspects --all --json");
+  const auto answer = parse_json(run.text);
+  if (!answer.ok()) return "no answer: " + run.text;
+  return job::complaint(wanted, ranking_in(*answer), next ? tests_in(*answer, machine) : std::vector<fault::Test>(), machine).value_or("");
+}
+
+bool replay(const Bench& bench, const std::string& path, const job::Case& told, const board::Machine& machine) {
   bool good = true;
   const auto complain = [&](const Place& place, const std::string& what) {
     std::printf("  %s:%u: %s\n", path.c_str(), place.line, what.c_str());
@@ -103,8 +121,8 @@ bool replay(const Bench& bench, const std::string& path, const job::Case& told) 
       const auto* error = job::expected_error(told, i);
       if (error == nullptr && run.status != 0) complain(step.place, run.text);
       if (error != nullptr && (run.status == 0 || run.text.find(error->subject) == std::string::npos)) complain(step.place, "expected an error with '" + error->subject + "', got: " + run.text);
-    } else if (const std::string found = check(bench, *step.expectation()); !found.empty()) {
-      complain(step.place, "expected " + job::write_expectation(*step.expectation()) + ", but " + found);
+    } else if (const std::string found = check(bench, *step.expectation(), machine); !found.empty()) {
+      complain(step.place, "expected " + job::write_expectation(*step.expectation()) + ": " + found);
     }
   }
   return good;
@@ -114,14 +132,26 @@ bool replay(const Bench& bench, const std::string& path, const job::Case& told) 
 
 int main(int argc, char** argv) {
   int passed = 0, failed = 0;
+  const std::string data = argc > 2 ? argv[2] : ".";
+  const auto library = parts::Library::open(data + "/shared/parts");
+  if (!library.ok()) {
+    std::printf("%s\n", library.error().text().c_str());
+    return 3;
+  }
   for (int i = 3; i < argc; ++i) {
     const auto told = job::load_case(argv[i]);
     if (!told.ok()) {
       std::printf("%s\n", told.error().text().c_str());
       return 3;
     }
+    const std::string shipped = data + "/boards/" + told->machine;
+    const auto machine = board::load_machine(std::filesystem::exists(shipped) ? shipped : told->machine, *library);
+    if (!machine.ok()) {
+      std::printf("%s\n", machine.error().text().c_str());
+      return 3;
+    }
     const std::string workshop = (std::filesystem::temp_directory_path() / ("halfsplit-replay-" + std::to_string(getpid()) + "-" + std::to_string(i) + ".db")).string();
-    const bool good = replay(Bench(argv[1], argv[2], workshop), argv[i], *told);
+    const bool good = replay(Bench(argv[1], data, workshop), argv[i], *told, **machine);
     for (const char* tail : {"", "-wal", "-shm"}) std::filesystem::remove(workshop + tail);
     std::printf("%s  %s\n", good ? "good  " : "FAILED", std::filesystem::path(argv[i]).filename().c_str());
     good ? ++passed : ++failed;

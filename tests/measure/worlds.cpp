@@ -1,9 +1,9 @@
 // tests/measure/worlds.cpp - diagnoses hidden faults in two worlds and prints how often the right place comes first.
 //
-// Usage:    measure_worlds DATA MODEL [TRUTH] [--cases N] [--home F T] [--foreign F T] [--short] [--verbose]
+// Usage:    measure_worlds DATA MODEL [TRUTH] [--cases N] [--home F T] [--foreign F T] [--short] [--each] [--verbose]
 //           (DATA holds shared/parts and knowledge; MODEL and TRUTH are machine folders; F and T: least share first and among the first three)
 // Output:   one line a row: world, policy, cases, first, first three, joint named, mean tests; then home minus foreign in points. Exit 1 when a target that
-//           was given is missed, 77 without input.
+//           was given is missed, 77 without input. --each: what every ingredient of the foreign world costs alone.
 // Foreign:  five stale drawings of the model (1 % of the pins moved, one need dropped), rates off by a factor (lognormal, 1.0 by class, 0.5 by position),
 //           a fifth of the cases intermittent, a fifth with the true mode missing in the library, readings wrong as the hand goes wrong, numbers
 //           spread 1.5 times wider with heavy tails. All of it seeded; nothing in infer, plan or predict knows of it.
@@ -112,11 +112,14 @@ std::optional<fault::SiteId> site_in_model(const Side& model, const Side& truth,
   return there.ok() ? model.catalogue->site_of_part(there.value()) : std::nullopt;
 }
 
+/// The ingredients of the foreign world.
+struct Strangeness { bool rates = false, intermittent = false, absent = false, readings = false, spread = false; };
+
 /// What the bench holds against the hidden machine: one drawing in the home world, several stale ones in the foreign one.
 struct Models {
   std::vector<const Side*> sides;
   std::vector<fault::PriorOdds> priors;
-  bool foreign = false;
+  Strangeness strange;
 };
 constexpr trial::ReadingErrors kHomeErrors{0.02, 0, 0, 0, 0}, kForeignErrors{0.01, 0.0035, 0.0025, 0.0025, 0.0015};
 constexpr double kIntermittent = 0.2, kModeAbsent = 0.2, kWider = 1.5;
@@ -124,17 +127,17 @@ constexpr std::uint64_t kDrawings = 5;
 
 Score run(const Models& models, const Side& truth, const std::vector<fault::FaultId>& hidden, const trial::EpisodeOptions& base, bool hide_mode, bool verbose) {
   Score score;
-  const bool foreign = models.foreign;
+  const Strangeness& strange = models.strange;
   for (std::size_t i = 0; i < hidden.size(); ++i) {
     const Side& model = *models.sides[i % models.sides.size()];
     const fault::PriorOdds& priors = models.priors[i % models.sides.size()];
     Random random(base.seed * 7919 + i);
-    fault::PriorOdds used = foreign ? trial::uncertain_rates(priors, *model.catalogue, *model.machine, {}, random.next()) : priors;
+    fault::PriorOdds used = strange.rates ? trial::uncertain_rates(priors, *model.catalogue, *model.machine, {}, random.next()) : priors;
     const auto as_model = in_model(model, truth, hidden[i]);
-    const bool absent = hide_mode || (foreign && random.chance(kModeAbsent));
+    const bool absent = hide_mode || (strange.absent && random.chance(kModeAbsent));
     trial::Specimen specimen;
-    if (foreign) {
-      if (random.chance(kIntermittent)) specimen.duty = 0.3 + 0.6 * random.uniform();
+    if (strange.intermittent && random.chance(kIntermittent)) specimen.duty = 0.3 + 0.6 * random.uniform();
+    if (strange.spread) {
       specimen.spread = kWider;
       specimen.heavy_tails = true;
     }
@@ -142,7 +145,7 @@ Score run(const Models& models, const Side& truth, const std::vector<fault::Faul
       for (std::uint32_t k = 0; k < model.catalogue->size(); ++k)
         if (model.catalogue->faults()[k].mode == model.catalogue->fault(*as_model).mode && model.catalogue->faults()[k].site.part == model.catalogue->fault(*as_model).site.part)
           used.log_odds[k] = -std::numeric_limits<double>::infinity();
-    trial::World world(*model.machine, *truth.predictor, fault::Hypothesis(hidden[i]), foreign ? kForeignErrors : kHomeErrors, base.seed * 104729 + i, specimen);
+    trial::World world(*model.machine, *truth.predictor, fault::Hypothesis(hidden[i]), strange.readings ? kForeignErrors : kHomeErrors, base.seed * 104729 + i, specimen);
     auto options = base;
     options.seed = base.seed + i;
     if (verbose && as_model) options.watch = fault::Hypothesis(*as_model);
@@ -173,7 +176,7 @@ int main(int argc, char** argv) {
   std::vector<std::string> words;
   std::size_t cases = 100;
   double first_home = 0, first_foreign = 0, three_home = 0, three_foreign = 0;
-  bool verbose = false, short_run = false;
+  bool verbose = false, short_run = false, each = false;
   for (int i = 1; i < argc; ++i) {
     const std::string word = argv[i];
     const auto number = [&] { return i + 1 < argc ? std::atof(argv[++i]) : 0.0; };
@@ -182,6 +185,7 @@ int main(int argc, char** argv) {
     else if (word == "--foreign") { first_foreign = number(); three_foreign = number(); }
     else if (word == "--verbose") verbose = true;
     else if (word == "--short") short_run = true;
+    else if (word == "--each") each = true;
     else words.push_back(word);
   }
   if (words.size() < 2 || !std::filesystem::exists(words[1])) {
@@ -207,7 +211,7 @@ int main(int argc, char** argv) {
   }
   for (auto* models : {&home_models, &foreign_models})
     for (const auto* side : models->sides) models->priors.push_back(take(knowledge::prior_odds(*known, *side->catalogue, *side->machine)));
-  foreign_models.foreign = true;
+  foreign_models.strange = {true, true, true, true, true};
 
   std::vector<fault::FaultId> hidden;
   std::vector<fault::FaultId> candidates;
@@ -236,6 +240,22 @@ int main(int argc, char** argv) {
   std::printf("home minus foreign: first %+.1f, first three %+.1f, joint named %+.1f points\n", 100.0 * home.first / home.cases - 100.0 * foreign.first / foreign.cases,
               100.0 * home.three / home.cases - 100.0 * foreign.three / foreign.cases, 100.0 * home.joint / home.cases - 100.0 * foreign.joint / foreign.cases);
   good = good && 100.0 * foreign.first / foreign.cases >= first_foreign && 100.0 * foreign.three / foreign.cases >= three_foreign;
+  if (each) {
+    const auto alone = [&](const char* how, const Models& from, const Side& side, Strangeness strange) {
+      Models models = from;
+      models.strange = strange;
+      print("home but", how, run(models, side, hidden, plain, false, false));
+    };
+    if (other) alone("another revision", home_models, truth, {});
+    alone("stale drawings", foreign_models, truth, {});
+    if (!other) {
+      alone("rates off", home_models, truth, {true, false, false, false, false});
+      alone("a fifth intermittent", home_models, truth, {false, true, false, false, false});
+      alone("a fifth not in the library", home_models, truth, {false, false, true, false, false});
+      alone("hands go astray", home_models, truth, {false, false, false, true, false});
+      alone("numbers wide, with tails", home_models, truth, {false, false, false, false, true});
+    }
+  }
   if (!short_run) {
     auto options = plain;
     options.policy = trial::Policy::random;
