@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "app/advice.h"
+#include "app/choosing.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
 #include "app/shifts.h"
@@ -88,7 +89,9 @@ std::vector<std::string> understood_lines(const Understood& understood, const bo
   return out;
 }
 
-bool changes_ranking(LineKind kind) { return kind == LineKind::read || kind == LineKind::symptom || kind == LineKind::repair || kind == LineKind::state; }
+bool is_choice(LineKind kind) { return kind == LineKind::want || kind == LineKind::leave || kind == LineKind::cannot; }
+
+bool changes_ranking(LineKind kind) { return is_choice(kind) || kind == LineKind::read || kind == LineKind::symptom || kind == LineKind::repair || kind == LineKind::state; }
 
 /// Tools and profiles are checked here: the line keeps them as typed.
 Status check_line(LineKind kind, const std::string& typed) {
@@ -106,8 +109,11 @@ report::Entry plain_entry(const char* what, const Sitting& sitting) {
 
 }  // namespace
 
-Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKind kind, const std::string& typed, const std::string& when, const std::string& about) {
-  if (const Status good = check_line(kind, typed); !good) return good.error();
+Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKind kind, const std::string& words, const std::string& when, const std::string& about) {
+  if (const Status good = check_line(kind, words); !good) return good.error();
+  const auto checked = is_choice(kind) ? settle(sitting, kind, words) : Result<std::string>(words);
+  if (!checked) return checked.error();
+  const std::string& typed = *checked;
   const auto understood = sitting.understand(kind, typed, when, about);
   if (!understood) return understood.error();
   const bool nothing_heard = kind == LineKind::symptom && understood->events.empty();
@@ -128,6 +134,7 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
   report::Entry out = plain_entry(word_for(kind), sitting);
   out.lines = understood_lines(*understood, sitting.machine());
   for (std::string& line : questions(*understood, sitting.machine())) out.lines.push_back(std::move(line));
+  for (std::string& line : consequences(sitting, kind, typed)) out.lines.push_back(std::move(line));
   out.meanings = meanings(sitting, seen);
   if (before) {
     const auto after = sitting.ranking();
@@ -175,6 +182,14 @@ Result<report::Entry> undo(Desk& desk) {
   if (!proposal) return proposal.error();
   out.slip = proposal->slip;
   out.next = std::move(proposal).value();
+  return out;
+}
+
+Result<report::Entry> show_settled(Desk& desk, LineKind kind) {
+  auto sitting = desk.sit();
+  if (!sitting) return sitting.error();
+  report::Entry out = plain_entry(word_for(kind), **sitting);
+  out.lines = settled(**sitting, kind);
   return out;
 }
 

@@ -16,6 +16,8 @@ Result<report::Entry> enter(Desk& desk, job::LineKind kind, const std::string& t
 Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, job::LineKind kind, const std::string& typed, const std::string& when, const std::string& about = {});
 /// Takes the last line back.
 Result<report::Entry> undo(Desk& desk);
+/// What is settled so far: functions set aside, defects that stay, what is out of reach.
+Result<report::Entry> show_settled(Desk& desk, job::LineKind kind);
 /// The state of the bench as it is.
 Result<report::Entry> show_state(Desk& desk);
 

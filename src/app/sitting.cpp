@@ -155,6 +155,9 @@ Result<Understood> Sitting::understand(job::LineKind kind, std::string_view type
       break;
     }
     case job::LineKind::answer:
+    case job::LineKind::want:
+    case job::LineKind::leave:
+    case job::LineKind::cannot:
     case job::LineKind::profile:
     case job::LineKind::tools:
     case job::LineKind::close: break;

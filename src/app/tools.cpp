@@ -1,6 +1,7 @@
 #include "app/tools.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "base/text.h"
 
@@ -22,6 +23,9 @@ const std::vector<Tool>& tools() {
   return all;
 }
 
+/// At hand where nothing is told.
+bool is_usual(const Tool& tool) { return std::string_view(tool.word) == "meter" || std::string_view(tool.word) == "probe"; }
+
 std::vector<std::string> names() {
   std::vector<std::string> out;
   for (const Tool& tool : tools()) out.emplace_back(tool.word);
@@ -33,33 +37,49 @@ std::vector<std::string> names() {
 Result<std::vector<std::string>> read_tools(std::string_view text) {
   std::string plain = lower(text);
   std::replace(plain.begin(), plain.end(), ',', ' ');
-  std::vector<bool> named(tools().size(), false);
-  for (const std::string_view word : words(plain)) {
+  std::vector<bool> named(tools().size(), false), without(tools().size(), false);
+  bool no = false;
+  for (std::string_view word : words(plain)) {
+    if (word == "and" || word == "but") continue;
+    if (word == "no" || word == "without") {
+      no = true;
+      continue;
+    }
+    const bool negated = std::exchange(no, false) || starts_with(word, "no-");
+    if (starts_with(word, "no-")) word.remove_prefix(3);
     const auto found = std::find_if(tools().begin(), tools().end(), [&](const Tool& tool) { return word == tool.word; });
     if (found == tools().end()) {
       const auto near = did_you_mean(word, names());
       return usage("no instrument is called " + in_quotes(word), near ? "did you mean " + *near + "?" : "known: " + join(names(), ", "));
     }
-    named[static_cast<std::size_t>(found - tools().begin())] = true;
+    (negated ? without : named)[static_cast<std::size_t>(found - tools().begin())] = true;
   }
+  const bool none = std::find(named.begin(), named.end(), true) == named.end();
+  const bool taken_away = std::find(without.begin(), without.end(), true) != without.end();
   std::vector<std::string> out;
   for (std::size_t i = 0; i < named.size(); ++i)
-    if (named[i]) out.emplace_back(tools()[i].word);
-  if (out.empty()) return usage("no instrument named", "known: " + join(names(), ", "));
+    if ((named[i] || (none && taken_away && is_usual(tools()[i]))) && !without[i]) out.emplace_back(tools()[i].word);
+  if (out.empty() && !taken_away) return usage("no instrument named", "known: " + join(names(), ", "));
   return out;
 }
 
 std::vector<Kind> kinds_of(const std::vector<std::string>& told) {
-  const auto has = [&](const char* word) { return std::find(told.begin(), told.end(), word) != told.end(); };
-  const bool none = std::all_of(told.begin(), told.end(), [](const std::string& word) { return word == kQualified; });
+  const auto read = read_tools(join(told, " "));
+  const std::vector<std::string> known = read ? *read : std::vector<std::string>();
+  const auto has = [&](const char* word) { return std::find(known.begin(), known.end(), word) != known.end(); };
+  const bool none = !read || std::all_of(told.begin(), told.end(), [](const std::string& word) { return word == kQualified; });
   std::vector<Kind> out = {Kind::function, Kind::look, Kind::touch};
-  for (const Tool& tool : tools()) {
-    const bool usual = none && (std::string_view(tool.word) == "meter" || std::string_view(tool.word) == "probe");
-    if (has(tool.word) || usual) out.insert(out.end(), tool.kinds.begin(), tool.kinds.end());
-  }
+  for (const Tool& tool : tools())
+    if (has(tool.word) || (none && is_usual(tool))) out.insert(out.end(), tool.kinds.begin(), tool.kinds.end());
   std::sort(out.begin(), out.end());
   out.erase(std::unique(out.begin(), out.end()), out.end());
   return out;
+}
+
+std::vector<Kind> kinds_of_tool(std::string_view word) {
+  for (const Tool& tool : tools())
+    if (word == tool.word) return tool.kinds;
+  return {};
 }
 
 bool is_qualified(const std::vector<std::string>& told) { return std::find(told.begin(), told.end(), kQualified) != told.end(); }

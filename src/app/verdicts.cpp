@@ -8,6 +8,7 @@
 #include <map>
 
 #include "app/advice.h"
+#include "app/choices.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
 #include "app/tools.h"
@@ -150,7 +151,7 @@ class Teller {
   const board::Machine& machine_;
 };
 
-plan::PlanOptions plan_options(Sitting& sitting, bool stopped, std::size_t tests) {
+plan::PlanOptions plan_options(Sitting& sitting, const fault::Ranking& ranking, bool stopped, std::size_t tests) {
   plan::PlanOptions out;
   const board::Machine& machine = sitting.machine();
   out.now = sitting.state();
@@ -163,7 +164,12 @@ plan::PlanOptions plan_options(Sitting& sitting, bool stopped, std::size_t tests
   out.costs = &sitting.model().knowledge().costs();
   out.caution = [&machine, now = out.now](const fault::Query& query) { return caution_for(query, now, machine); };
   const bool qualified = is_qualified(sitting.options().tools);
-  out.permitted = [&machine, qualified, stopped](const fault::Query& query) { return may_propose(query, machine, qualified, stopped); };
+  const Choices choices = choices_of(sitting.options(), machine);
+  out.spared = spared_sites(choices, sitting.model().predictor(), ranking);
+  out.permitted = [&machine, qualified, stopped, choices, now = out.now](const fault::Query& query) {
+    if (query.point.at == observe::Point::At::function && !choices.wanted(query.point.function)) return false;
+    return may_propose(query, machine, qualified, stopped) && !choices.out_of_reach.bars(query, now, machine);
+  };
   out.shown_life = shown_life(sitting.history());
   out.reading_doubt = sitting.model().knowledge().doubt(observe::Kind::probe, false);
   out.tests = tests;
@@ -249,7 +255,7 @@ Result<report::Next> next(Sitting& sitting, std::size_t tests) {
   if (!odds) return odds.error();
   report::Next out;
   out.slip = slip_of(sitting, true);
-  const plan::Decision decision = plan::decide(sitting.model().predictor(), *odds, *ranking, plan_options(sitting, !out.slip.stops.empty(), tests));
+  const plan::Decision decision = plan::decide(sitting.model().predictor(), *odds, *ranking, plan_options(sitting, *ranking, !out.slip.stops.empty(), tests));
   out.act = act_of(decision.act);
   out.reason = decision.reason;
   out.p = decision.p;

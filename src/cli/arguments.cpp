@@ -157,11 +157,24 @@ class Tree {
                                "Examples:\n  halfsplit repair U14 replaced\n  halfsplit repair U5.8 resoldered\n  halfsplit repair J3 cleaned", group);
     words(repair, "PART_AND_ACTION", "replaced, resoldered, reseated, cleaned, rewired, adjusted, removed")->required()->expected(-1);
     more_lines(group);
+    choices(group);
     command("undo", Verb::undo, "Take back what was typed last", "Example:\n  halfsplit undo", group);
   }
 
+  void choices(const std::string& group) {
+    CLI::App* want = command("want", Verb::want, "A function that need not work, or must after all",
+                             "Examples:\n  halfsplit want tape-out no     names what else hangs on the same pads, and what a loose end could short\n  halfsplit want tape-out yes\n  halfsplit want                 what is set aside", group);
+    words(want, "FUNCTION_AND_WORD", "A function and yes or no")->expected(-1);
+    CLI::App* leave = command("leave", Verb::leave, "A defect that stays, and why",
+                              "Examples:\n  halfsplit leave C12 bulging, but holds\n  halfsplit leave J4 pad torn off, not needed\n  halfsplit leave                what stays\nIt goes into the report and the proof list, with what it can still do and what to watch.", group);
+    words(leave, "PART_AND_REASON", "The part, then the reason")->expected(-1);
+    CLI::App* cannot = command("cannot", Verb::cannot, "What can't be reached or done at this bench",
+                               "Examples:\n  halfsplit cannot U5.8: under the shield\n  halfsplit cannot unsoldering\n  halfsplit cannot               what is out of reach\nThe next step goes another way; undo takes it back.", group);
+    words(cannot, "WHAT", "A place, a kind of look, an act; or why the step just proposed can't be had")->expected(-1);
+  }
+
   void more_lines(const std::string& group) {
-    CLI::App* tools = command("tools", Verb::tools, "Which instruments are at hand", "Example:\n  halfsplit tools meter probe scope\nKnown: meter, probe, scope, tester, programmer, spares. Without a word said: meter and probe.", group);
+    CLI::App* tools = command("tools", Verb::tools, "Which instruments are at hand", "Examples:\n  halfsplit tools meter probe scope\n  halfsplit tools no-probe          the usual ones without it\nKnown: meter, probe, scope, tester, programmer, spares. Without a word said: meter and probe.", group);
     words(tools, "LIST", "All of them")->required()->expected(-1);
     CLI::App* answer = command("answer", Verb::answer, "Answer an open question of the machine", "Example:\n  halfsplit answer link-jp1 open", group);
     words(answer, "QUESTION_AND_WORD", "As `halfsplit` alone lists them")->required()->expected(-1);
@@ -180,8 +193,9 @@ class Tree {
     suspects->add_flag("--all", request_.all, "All of them");
     CLI::App* why = command("why", Verb::why, "Which readings speak for a part, and which against", "Examples:\n  halfsplit why U14\n  halfsplit why             the foremost suspect", group);
     words(why, "PART", "A suspect; without: the foremost")->expected(0, 1);
-    CLI::App* next = command("next", Verb::next, "What to measure or change now, and what each outcome means", "Examples:\n  halfsplit next\n  halfsplit next --all      the others at length too", group);
+    CLI::App* next = command("next", Verb::next, "What to measure or change now, and what each outcome means", "Examples:\n  halfsplit next\n  halfsplit next --all      the others at length too\n  halfsplit next --cannot U5.8 --cannot unsoldering   the next best, remembered for this job\n  halfsplit next --cannot \"pin under the shield\"    of the step just proposed", group);
     next->add_flag("--all", request_.all, "All proposals at length");
+    next->add_option("--cannot", request_.cannot, "What can't be reached or done: a place, ohms, scope, unsoldering, or why the step just proposed can't be had; may be given several times")->type_name("WHAT")->allow_extra_args(false);
   }
 
   void endings() {

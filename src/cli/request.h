@@ -9,7 +9,7 @@ namespace halfsplit::cli {
 enum class Verb {
   resume, boards, check, expect, import_files, sketch, board_export,
   job_open, job_list, job_show, job_use, job_note,
-  symptom, state, read, repair, undo, tools, answer, amend, suspects, why, next, close
+  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, close
 };
 
 struct Request {
@@ -30,6 +30,7 @@ struct Request {
   std::vector<std::string> tools;      ///< job open: instruments at hand
   std::vector<std::string> answers;    ///< job open: "question=answer"
   bool qualified = false;              ///< job open: trained for mains and tubes
+  std::vector<std::string> cannot;     ///< next: what can't be reached or done
   std::string about;                   ///< symptom: the function meant
 };
 

@@ -5,6 +5,7 @@
 #include <sstream>
 
 #include "app/amending.h"
+#include "app/choosing.h"
 #include "app/clock.h"
 #include "app/difference.h"
 #include "app/entries.h"
@@ -49,6 +50,9 @@ class Command {
       case Verb::tools: return entered(job::LineKind::tools);
       case Verb::answer: return kept(app::answer(desk_, line()));
       case Verb::amend: return amend();
+      case Verb::want: return settled(job::LineKind::want);
+      case Verb::leave: return settled(job::LineKind::leave);
+      case Verb::cannot: return settled(job::LineKind::cannot);
       case Verb::undo: return kept(app::undo(desk_));
       case Verb::suspects: return suspects();
       case Verb::why: return why();
@@ -82,6 +86,8 @@ class Command {
     return entry->nothing_kept ? kNothing : kDone;
   }
   Result<int> entered(job::LineKind kind) { return kept(app::enter(desk_, kind, line(), request_.about)); }
+
+  Result<int> settled(job::LineKind kind) { return request_.words.empty() ? told(app::show_settled(desk_, kind)) : entered(kind); }
 
   Result<int> boards() {
     const auto list = app::list_boards(desk_.places());
@@ -147,9 +153,7 @@ class Command {
 
   Result<int> next() {
     constexpr std::size_t kTests = 5;
-    auto sitting = desk_.sit();
-    if (!sitting) return sitting.error();
-    const auto answer = app::next(**sitting, kTests);
+    const auto answer = app::next_without(desk_, request_.cannot, kTests);
     if (!answer) return answer.error();
     tell(*answer, request_.all ? kTests : std::size_t{1});
     return answer->act == report::Next::Act::stop ? kNothing : kDone;

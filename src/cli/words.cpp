@@ -30,7 +30,7 @@ std::size_t command_at(const Words& arguments) {
 /// Commands whose words are a line as people type it.
 bool takes_line(const Words& arguments, std::size_t at) {
   if (arguments[at] == "job") return at + 1 < arguments.size() && arguments[at + 1] == "note";
-  return one_of(arguments[at], {"symptom", "state", "read", "repair", "close", "tools", "answer", "amend"});
+  return one_of(arguments[at], {"symptom", "state", "read", "repair", "close", "tools", "answer", "amend", "want", "leave", "cannot"});
 }
 
 Error unknown_command(const std::string& word) {
@@ -78,7 +78,7 @@ Words words_last(const Words& arguments, std::size_t from) {
 }  // namespace
 
 const std::vector<std::string>& command_names() {
-  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "tools", "answer", "amend", "close", "help"};
+  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "tools", "answer", "amend", "want", "leave", "cannot", "close", "help"};
   return names;
 }
 

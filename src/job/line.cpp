@@ -12,7 +12,7 @@
 namespace halfsplit::job {
 namespace {
 
-constexpr std::array<const char*, 10> kWords = {"profile", "answer", "amend", "tools", "symptom", "state", "read", "repair", "note", "close"};
+constexpr std::array<const char*, 13> kWords = {"profile", "answer", "amend", "tools", "symptom", "state", "read", "repair", "note", "want", "leave", "cannot", "close"};
 
 /// Kinds whose whole syntax is the job's own.
 Status check_syntax(LineKind kind, std::string_view typed) {
@@ -20,6 +20,10 @@ Status check_syntax(LineKind kind, std::string_view typed) {
     if (const auto profile = parse_profile(typed); !profile) return profile.error();
   if (kind == LineKind::answer)
     if (const auto answer = parse_answer(typed); !answer) return answer.error();
+  if (kind == LineKind::want)
+    if (const auto want = parse_want(typed); !want) return want.error();
+  if (kind == LineKind::leave)
+    if (const auto left = parse_left(typed); !left) return left.error();
   if (kind == LineKind::close)
     if (const auto ending = parse_ending(typed); !ending) return ending.error();
   return Done{};

@@ -2,7 +2,7 @@
 //
 // Shape:    kind = the command word (read, state, repair...), typed = what followed it. One line may hold several events ("U7 L P P P H"), or none.
 // Owns:     text only: a resolved event names pins and nets, so that it can be resolved again on a machine that has changed.
-// Errors:   usage: control characters, broken UTF-8, over 4096 bytes, empty text; profile, answer and close also by their own syntax.
+// Errors:   usage: control characters, broken UTF-8, over 4096 bytes, empty text; profile, answer, want, leave and close also by their own syntax.
 // Start at: make_line(); records are made and read back in job/record.h.
 #pragma once
 #include <optional>
@@ -24,6 +24,9 @@ enum class LineKind {
   read,     ///< "U5.8 4.31V"
   repair,   ///< "U14 replaced"
   note,     ///< a remark, no evidence
+  want,     ///< "tape-out no": a function that need not work
+  leave,    ///< "C12 bulging but holds": a defect that stays
+  cannot,   ///< "U5.8: under the shield": what can't be reached or done at this bench
   close     ///< "proven U14 output-stuck-low: corroded": how it ended
 };
 /// The command word: "read". Stable: cases and the workshop hold it.

@@ -26,6 +26,7 @@ struct PlanOptions {
   std::function<std::string(const fault::Query&)> caution;
   /// False for what must not be proposed (a zone the user has not been cleared for). Not set: everything may.
   std::function<bool(const fault::Query&)> permitted;
+  std::vector<fault::SiteId> spared;   ///< sites not to be mended (a defect that stays, a function not wanted), sorted: neither hunted nor repaired
   bool isolate = true;                 ///< chips may be pulled and pins lifted
   bool safety_order = true;            ///< with nothing measured yet: power-off before power-on, rails before signals
   bool shown_life = false;             ///< some function has been seen to work: the rails have been on

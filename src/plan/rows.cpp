@@ -14,13 +14,14 @@ double Rows::weight_at(fault::SiteId site, const std::vector<double>& row_weight
   return sum;
 }
 
-Rows make_rows(const fault::Ranking& ranking, const fault::Catalogue& catalogue, std::size_t most) {
+Rows make_rows(const fault::Ranking& ranking, const fault::Catalogue& catalogue, std::size_t most, const std::vector<fault::SiteId>& spared) {
   Rows out;
   std::map<std::vector<fault::SiteId>, std::uint32_t> number;
   for (const fault::Leaf& leaf : ranking.leaves) {
     if (out.hypotheses.size() == most) break;
     std::vector<fault::SiteId> held;
-    for (const fault::FaultId member : leaf.hypothesis) held.push_back(catalogue.site_of(member));
+    for (const fault::FaultId member : leaf.hypothesis)
+      if (const fault::SiteId site = catalogue.site_of(member); !std::binary_search(spared.begin(), spared.end(), site)) held.push_back(site);
     std::sort(held.begin(), held.end());
     held.erase(std::unique(held.begin(), held.end()), held.end());
     const auto [place, fresh] = number.emplace(held, static_cast<std::uint32_t>(out.classes.size()));

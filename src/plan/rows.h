@@ -22,6 +22,7 @@ struct Rows {
 };
 /// A site with at least this share of the found weight needs no more readings; what else is wrong is asked then.
 constexpr double kSettled = 0.9999;
-Rows make_rows(const fault::Ranking& ranking, const fault::Catalogue& catalogue, std::size_t most);
+/// `spared` sites (sorted) count as nothing to repair.
+Rows make_rows(const fault::Ranking& ranking, const fault::Catalogue& catalogue, std::size_t most, const std::vector<fault::SiteId>& spared = {});
 
 }  // namespace halfsplit::plan

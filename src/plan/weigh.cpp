@@ -162,7 +162,7 @@ void drop_alike(std::vector<Prospect>& prospects) {
 
 Weighed weigh(const fault::Predictor& predictor, const fault::Ranking& ranking, const PlanOptions& options) {
   Weighed out;
-  out.rows = make_rows(ranking, predictor.catalogue(), options.rows);
+  out.rows = make_rows(ranking, predictor.catalogue(), options.rows, options.spared);
   out.verifying = out.rows.top && out.rows.top_share >= options.verify_share;
   StepBudget budget(options.steps);
   const auto take = [&](const Block& block) {

@@ -99,7 +99,7 @@ Status insert_repair(const Database& database, std::int64_t line, std::size_t nr
 
 }  // namespace
 
-bool is_said(job::LineKind kind) { return kind == job::LineKind::symptom || kind == job::LineKind::note || kind == job::LineKind::close; }
+bool is_said(job::LineKind kind) { return kind == job::LineKind::symptom || kind == job::LineKind::note || kind == job::LineKind::leave || kind == job::LineKind::close; }
 
 std::size_t repairs_in(const std::vector<job::Line>& lines) {
   std::size_t count = 0;

@@ -21,7 +21,7 @@ std::string refusal(LineKind kind, std::string_view typed) {
 }  // namespace
 
 TEST_CASE("command words and kinds are one to one") {
-  CHECK(line_words().size() == 10);
+  CHECK(line_words().size() == 13);
   for (const std::string& word : line_words()) {
     const auto kind = line_kind(word);
     REQUIRE(kind.has_value());
@@ -75,6 +75,20 @@ TEST_CASE("options are read off the lines and the last word counts") {
   CHECK(options.answer("jp3") == nullptr);
   CHECK(options.amendments == std::vector<std::string>{"missing U8", "wire U3.4 U7.2 # bodge"});
   CHECK(options.tools == std::vector<std::string>{"meter", "probe", "scope"});
+}
+
+TEST_CASE("what need not work and what stays is read off the lines") {
+  std::vector<Line> lines = {line(LineKind::want, "tape-out no"), line(LineKind::leave, "C12: bulging but holds"), line(LineKind::want, "Tape-Out yes"),
+                             line(LineKind::want, "recording on tape NO"), line(LineKind::cannot, "U5.8: under the shield"), line(LineKind::cannot, "scope")};
+  lines[1].when = "2026-11-25T10:00:00Z";
+  const Options options = options_of(lines);
+  CHECK(options.wants == std::vector<Want>{{"Tape-Out", true}, {"recording on tape", false}});
+  CHECK(options.left == std::vector<Left>{{"C12", "bulging but holds", "2026-11-25T10:00:00Z"}});
+  CHECK(options.cannot == std::vector<std::string>{"U5.8: under the shield", "scope"});
+  CHECK(refusal(LineKind::want, "tape-out") == "\"tape-out\" doesn't say whether it is wanted");
+  CHECK(refusal(LineKind::want, "no") == "\"no\" doesn't say whether it is wanted");
+  CHECK(refusal(LineKind::leave, "C12") == "\"C12\" doesn't say what stays and why");
+  CHECK(refusal(LineKind::leave, ": why") == "\": why\" doesn't say what stays and why");
 }
 
 TEST_CASE("a closed job takes notes and comes back") {
