@@ -109,7 +109,11 @@ std::vector<std::string> ways_to_fail(Sitting& sitting, fault::SiteId site) {
 
 std::vector<std::string> functions_through(Sitting& sitting, board::PartId part) {
   const Machine& machine = sitting.machine();
-  const auto touched = plan::functions_at(sitting.model().predictor(), part);
+  const auto functions = plan::all_functions(machine);
+  const auto through = plan::influence_of_parts(sitting.model().predictor(), {part}, functions).front();
+  std::vector<board::FunctionId> touched;
+  for (std::size_t i = 0; i < functions.size(); ++i)
+    if (through[i]) touched.push_back(functions[i]);
   if (!touched.empty() && touched.size() == machine.functions().size()) return {"everything"};
   std::vector<std::string> out;
   std::size_t keys = 0;

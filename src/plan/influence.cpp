@@ -41,23 +41,48 @@ std::vector<std::vector<bool>> influence(const fault::Predictor& predictor, cons
   std::vector<std::vector<bool>> out(faults.size(), std::vector<bool>(functions.size(), false));
   for (std::size_t column = 0; column < functions.size(); ++column) {
     const float healthy = works(table.at(0, column));
-    if (healthy < kWorks) continue;
+    if (healthy < kWorks) {
+      const auto reach = predictor.reach(queries[column]);
+      for (std::size_t row = 0; row < faults.size(); ++row) out[row][column] = std::binary_search(reach.begin(), reach.end(), faults[row]);
+      continue;
+    }
     for (std::size_t row = 0; row < faults.size(); ++row) out[row][column] = works(table.at(row + 1, column)) < healthy - kMayFail;
   }
   return out;
 }
 
-std::vector<board::FunctionId> functions_at(const fault::Predictor& predictor, board::PartId part, const board::Setup& setup) {
-  const auto site = predictor.catalogue().site_of_part(part);
-  if (!site) return {};
+std::vector<std::vector<bool>> influence_of_parts(const fault::Predictor& predictor, const std::vector<board::PartId>& parts, const std::vector<board::FunctionId>& functions) {
+  const fault::Catalogue& catalogue = predictor.catalogue();
   std::vector<fault::FaultId> faults;
-  for (const fault::FaultId fault : predictor.catalogue().faults_at(*site))
-    if (predictor.catalogue().fault(fault).site.kind != fault::Site::Kind::drawing) faults.push_back(fault);
-  const auto functions = all_functions(predictor.machine());
-  const auto touched = influence(predictor, faults, functions, setup);
-  std::vector<board::FunctionId> out;
-  for (std::size_t i = 0; i < functions.size(); ++i)
-    if (std::any_of(touched.begin(), touched.end(), [i](const std::vector<bool>& row) { return row[i]; })) out.push_back(functions[i]);
+  std::vector<std::size_t> whose;
+  for (std::size_t part = 0; part < parts.size(); ++part) {
+    const auto site = catalogue.site_of_part(parts[part]);
+    if (!site) continue;
+    for (const fault::FaultId fault : catalogue.faults_at(*site)) {
+      if (catalogue.fault(fault).site.kind == fault::Site::Kind::drawing) continue;
+      faults.push_back(fault);
+      whose.push_back(part);
+    }
+  }
+  std::vector<std::vector<bool>> out(parts.size(), std::vector<bool>(functions.size(), false));
+  if (faults.empty() || functions.empty()) return out;
+  const auto touched = influence(predictor, faults, functions);
+  for (std::size_t row = 0; row < faults.size(); ++row)
+    for (std::size_t column = 0; column < functions.size(); ++column)
+      if (touched[row][column]) out[whose[row]][column] = true;
+  return out;
+}
+
+std::vector<bool> can_work(const fault::Predictor& predictor, const std::vector<board::FunctionId>& functions, const board::Setup& setup) {
+  std::vector<fault::Query> queries;
+  for (const board::FunctionId function : functions) queries.push_back(trial_of(function, setup));
+  StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
+  const fault::OutcomeTable table = predictor.outcomes({fault::Hypothesis()}, queries, unlimited);
+  std::vector<bool> out;
+  for (std::size_t column = 0; column < functions.size(); ++column) {
+    const float chance = works(table.at(0, column));
+    out.push_back(chance < 0 || chance > 1 - kWorks);
+  }
   return out;
 }
 
