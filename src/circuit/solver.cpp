@@ -8,7 +8,6 @@ namespace {
 
 constexpr std::uint32_t kUnchanged = 0xffffffffu;
 constexpr double kStill = 1e-6;            ///< volts: a device whose ends moved less keeps its currents and slopes
-constexpr double kClose = 1e-8;            ///< volts: a round that moves no node further has arrived
 constexpr std::uint32_t kWarmRounds = 40, kHealthyRounds = 120, kStepRounds = 30, kFreeRounds = 15;
 constexpr double kLateStep = 0.5;          ///< volts a node may move in rounds after kFreeRounds
 constexpr double kBlows = 1.35;            ///< times its rating: what opens a fuse within minutes
@@ -26,11 +25,28 @@ struct Solver::Place {
   std::array<std::array<Pattern::Position, kMostTerminals>, kMostTerminals> at;
   std::uint8_t terminals = 0;
 };
-/// A device at a point: response, the volts it was taken at, and what it adds to the right side.
+/// A device at a point: response, and what it adds to the right side.
 struct Solver::Eval {
   Response response;
-  std::array<double, kMostTerminals> volts{}, right{};
+  std::array<double, kMostTerminals> right{};
   Memory memory;
+};
+/// Where the ends of a nonlinear device stood when it was evaluated.
+struct Solver::Watch {
+  DeviceIndex device = 0;
+  std::uint8_t terminals = 0;
+  bool settled = true, moved = false;
+  std::array<NodeIndex, kMostTerminals> node{};
+  std::array<double, kMostTerminals> at{};
+  Watch(DeviceIndex index, const Device& of) : device(index), terminals(of.terminals), node(of.node) {}
+  void stand(const std::vector<double>& volts) {
+    for (std::size_t i = 0; i < terminals; ++i) at[i] = volts[node[i]];
+  }
+  bool still(const std::vector<double>& volts) const {
+    for (std::size_t i = 0; i < terminals; ++i)
+      if (std::abs(volts[node[i]] - at[i]) >= kStill) return false;
+    return settled;
+  }
 };
 
 Solver::Solver(const Network& network) : network_(network) {
@@ -44,52 +60,66 @@ Solver::Solver(const Network& network) : network_(network) {
   for (const auto& [a, b] : network.ports) join(a, b);
   pattern_ = std::make_shared<Pattern>(network.nodes - 1, pairs);
   place_devices();
-  healthy_evals_.resize(network.devices.size());
-  own_.resize(network.devices.size());
   healthy_.volts.assign(network.nodes, 0);
-  for (std::size_t d = 0; d < network.devices.size(); ++d) healthy_evals_[d] = evaluated(d, healthy_.volts, true);
+  for (std::size_t d = 0; d < network.devices.size(); ++d) healthy_evals_.push_back(evaluated(d, healthy_.volts, true, {}));
+  stamp_all();
   load({});
   last_ = healthy_;
   if (!newton(last_, kHealthyRounds)) climb(last_);
-  for (std::size_t d = 0; d < network.devices.size(); ++d) healthy_evals_[d] = *now_[d];
-  for (std::size_t d = 0; d < network.devices.size(); ++d) now_[d] = &healthy_evals_[d];
+  for (Watch& watch : watches_) {
+    healthy_evals_[watch.device] = now(watch.device);
+    watch.moved = false;
+    watch.settled = true;
+    watch.stand(last_.volts);
+  }
+  moved_.clear();
   healthy_ = last_;
+  stamp_all();
 }
 Solver::~Solver() = default;
 
+Solver::Place Solver::place_of(const Device& it) const {
+  Place place{};
+  place.terminals = it.terminals;
+  for (std::size_t i = 0; i < it.terminals; ++i)
+    for (std::size_t j = 0; j < it.terminals; ++j)
+      place.at[i][j] = it.node[i] == kGround || it.node[j] == kGround ? Pattern::kNowhere : pattern_->at(it.node[i] - 1, it.node[j] - 1);
+  return place;
+}
 void Solver::place_devices() {
-  for (std::size_t d = 0; d < network_.devices.size(); ++d) {
-    const Device& each = network_.devices[d];
-    Place place{};
-    place.terminals = each.terminals;
-    for (std::size_t i = 0; i < each.terminals; ++i)
-      for (std::size_t j = 0; j < each.terminals; ++j)
-        place.at[i][j] = each.node[i] == kGround || each.node[j] == kGround ? Pattern::kNowhere : pattern_->at(each.node[i] - 1, each.node[j] - 1);
-    places_.push_back(place);
-    if (!is_linear(each)) nonlinear_.push_back(static_cast<DeviceIndex>(d));
+  const std::size_t count = network_.devices.size();
+  own_.resize(count);
+  change_of_.assign(count, kUnchanged);
+  for (std::size_t d = 0; d < count; ++d) {
+    places_.push_back(place_of(network_.devices[d]));
+    if (is_linear(network_.devices[d])) continue;
+    nonlinear_.push_back(static_cast<DeviceIndex>(d));
+    watches_.emplace_back(static_cast<DeviceIndex>(d), network_.devices[d]);
   }
 }
 
 const Device& Solver::device(std::size_t index) const {
-  const std::uint32_t change = change_of_.size() > index ? change_of_[index] : kUnchanged;
-  return change == kUnchanged ? network_.devices[index] : changed_[change];
+  return change_of_[index] == kUnchanged ? network_.devices[index] : changed_[change_of_[index]];
 }
+/// The evaluation that counts: its own where the device has moved or was changed.
+const Solver::Eval& Solver::now(std::size_t index) const { return own_[index] ? *own_[index] : healthy_evals_[index]; }
 
-Solver::Eval Solver::evaluated(std::size_t index, const std::vector<double>& volts, bool free) const {
+Solver::Eval Solver::evaluated(std::size_t index, const std::vector<double>& volts, bool free, const Memory& memory) const {
   Eval out;
-  if (index < now_.size() && now_[index]) out.memory = now_[index]->memory;
+  out.memory = memory;
   const Device& it = device(index);
-  for (std::size_t i = 0; i < it.terminals; ++i) out.volts[i] = volts[it.node[i]];
+  std::array<double, kMostTerminals> v{};
+  for (std::size_t i = 0; i < it.terminals; ++i) v[i] = volts[it.node[i]];
   if (const auto* source = std::get_if<Source>(&it.law); source && source_share_ != 1) {
     Device weaker = it;
     std::get<Source>(weaker.law).volts *= source_share_;
-    evaluate(weaker, out.volts, out.memory, free, out.response);
+    evaluate(weaker, v, out.memory, free, out.response);
   } else {
-    evaluate(it, out.volts, out.memory, free, out.response);
+    evaluate(it, v, out.memory, free, out.response);
   }
   for (std::size_t i = 0; i < it.terminals; ++i) {
     out.right[i] = -out.response.current[i];
-    for (std::size_t j = 0; j < it.terminals; ++j) out.right[i] += out.response.slope[i][j] * out.volts[j];
+    for (std::size_t j = 0; j < it.terminals; ++j) out.right[i] += out.response.slope[i][j] * v[j];
   }
   return out;
 }
@@ -102,88 +132,120 @@ bool Solver::fits(const Patch& patch) const {
   return true;
 }
 
-void Solver::load(const Patch& patch) {
-  const std::size_t count = network_.devices.size();
+void Solver::stamp(const Place& place, const Device& it, const Eval& eval, double sign) {
+  for (std::size_t i = 0; i < place.terminals; ++i) {
+    if (it.node[i] == kGround) continue;
+    base_right_[it.node[i] - 1] += sign * eval.right[i];
+    for (std::size_t j = 0; j < place.terminals; ++j)
+      if (place.at[i][j] != Pattern::kNowhere) base_[place.at[i][j]] += sign * eval.response.slope[i][j];
+  }
+}
+
+/// All devices of the network at the healthy evaluations.
+void Solver::stamp_all() {
+  base_.assign(pattern_->places(), 0);
+  base_right_.assign(network_.nodes - 1, 0);
+  for (std::uint32_t row = 0; row + 1 < network_.nodes; ++row) base_[pattern_->diagonal(row)] = kLeakSiemens + ground_siemens_;
+  for (std::size_t d = 0; d < network_.devices.size(); ++d) stamp(places_[d], network_.devices[d], healthy_evals_[d], 1);
+  healthy_values_ = base_;
+  healthy_right_ = base_right_;
+}
+
+/// Back to the healthy point, without the last patch.
+void Solver::forget() {
+  for (const std::uint32_t w : moved_) {
+    Watch& watch = watches_[w];
+    watch.moved = false;
+    watch.settled = true;
+    watch.stand(healthy_.volts);
+    own_[watch.device].reset();
+  }
+  moved_.clear();
+  for (const DeviceIndex d : changed_index_) {
+    own_[d].reset();
+    change_of_[d] = kUnchanged;
+  }
   changed_.clear();
-  change_of_.assign(count + patch.added.size(), kUnchanged);
+  changed_index_.clear();
+  added_watches_.clear();
+  places_.resize(network_.devices.size());
+  own_.resize(network_.devices.size());
+  change_of_.resize(network_.devices.size());
+}
+
+void Solver::load(const Patch& patch) {
+  forget();
+  base_ = healthy_values_;
+  base_right_ = healthy_right_;
+  const auto take = [&](DeviceIndex d, Device with) {
+    if (change_of_[d] != kUnchanged) {
+      changed_[change_of_[d]] = std::move(with);
+      return;
+    }
+    change_of_[d] = static_cast<std::uint32_t>(changed_.size());
+    changed_.push_back(std::move(with));
+    changed_index_.push_back(d);
+    if (d < network_.devices.size()) stamp(places_[d], network_.devices[d], healthy_evals_[d], -1);
+  };
   for (const Patch::Change& change : patch.changes) {
     Device with = network_.devices[change.device];
     with.law = change.law;
-    change_of_[change.device] = static_cast<std::uint32_t>(changed_.size());
-    changed_.push_back(std::move(with));
+    take(change.device, std::move(with));
   }
-  places_.resize(count);
-  own_.resize(count + patch.added.size());
-  now_.assign(count + patch.added.size(), nullptr);
-  for (std::size_t d = 0; d < count; ++d) now_[d] = &healthy_evals_[d];
-  active_.clear();
-  for (const DeviceIndex d : nonlinear_)
-    if (change_of_[d] == kUnchanged) active_.push_back(d);
-  for (const Patch::Change& change : patch.changes)
-    if (!is_linear(device(change.device)) && std::find(active_.begin(), active_.end(), change.device) == active_.end()) active_.push_back(change.device);
-  for (std::size_t k = 0; k < patch.added.size(); ++k) {
-    const Device& each = patch.added[k];
-    change_of_[count + k] = static_cast<std::uint32_t>(changed_.size());
-    changed_.push_back(each);
-    Place place{};
-    place.terminals = each.terminals;
-    for (std::size_t i = 0; i < each.terminals; ++i)
-      for (std::size_t j = 0; j < each.terminals; ++j)
-        place.at[i][j] = each.node[i] == kGround || each.node[j] == kGround ? Pattern::kNowhere : pattern_->at(each.node[i] - 1, each.node[j] - 1);
-    places_.push_back(place);
-    if (!is_linear(each)) active_.push_back(static_cast<DeviceIndex>(count + k));
+  for (const Device& each : patch.added) {
+    places_.push_back(place_of(each));
+    own_.emplace_back();
+    change_of_.push_back(kUnchanged);
+    take(static_cast<DeviceIndex>(places_.size() - 1), each);
   }
-  for (std::size_t d = 0; d < change_of_.size(); ++d) {  // a changed device starts from what its new law says at the healthy volts
-    if (change_of_[d] == kUnchanged) continue;
-    now_[d] = nullptr;
-    if (is_linear(device(d))) continue;
-    own_[d] = std::make_unique<Eval>(evaluated(d, healthy_.volts, true));
-    now_[d] = own_[d].get();
-  }
-  stamp_linear();
-}
-
-void Solver::stamp(const Place& place, const Device& it, const Eval& eval) {
-  for (std::size_t i = 0; i < place.terminals; ++i) {
-    if (it.node[i] == kGround) continue;
-    right_[it.node[i] - 1] += eval.right[i];
-    for (std::size_t j = 0; j < place.terminals; ++j)
-      if (place.at[i][j] != Pattern::kNowhere) values_[place.at[i][j]] += eval.response.slope[i][j];
-  }
-}
-
-void Solver::stamp_linear() {
-  values_.assign(pattern_->places(), 0);
-  right_.assign(network_.nodes - 1, 0);
-  for (std::uint32_t row = 0; row + 1 < network_.nodes; ++row) values_[pattern_->diagonal(row)] = kLeakSiemens + ground_siemens_;
-  const std::vector<double> nowhere(network_.nodes, 0);
-  for (std::size_t d = 0; d < places_.size(); ++d) {
-    const Device& it = device(d);
-    if (!is_linear(it) || std::holds_alternative<Nothing>(it.law)) continue;
-    stamp(places_[d], it, evaluated(d, nowhere, true));
-  }
-  base_ = values_;
-  base_right_ = right_;
-}
-
-bool Solver::one_round(std::vector<double>& volts, double& moved, bool& settled) {
-  values_ = base_;
-  right_ = base_right_;
-  settled = true;
-  for (const DeviceIndex d : active_) {
-    const Device& it = device(d);
-    const Eval* known = now_[d];
-    bool still = known->response.settled;
-    for (std::size_t i = 0; still && i < it.terminals; ++i) still = std::abs(volts[it.node[i]] - known->volts[i]) < kStill;
-    if (!still) {
-      if (!own_[d]) own_[d] = std::make_unique<Eval>();
-      *own_[d] = evaluated(d, volts, false);
-      now_[d] = known = own_[d].get();
-      settled = settled && known->response.settled;
+  for (const DeviceIndex d : changed_index_) {  // a changed device starts from what its new law says at the healthy volts
+    own_[d] = std::make_unique<Eval>(evaluated(d, healthy_.volts, true, {}));
+    if (is_linear(device(d))) {
+      stamp(places_[d], device(d), *own_[d], 1);
+    } else {
+      added_watches_.emplace_back(d, device(d));
+      added_watches_.back().stand(healthy_.volts);
     }
-    stamp(places_[d], it, *known);
   }
-  factors_.swap(values_);
+}
+
+/// Evaluates every nonlinear device whose ends have moved; false when none has (the point is found).
+bool Solver::look_around(const std::vector<double>& volts, bool everything) {
+  bool any = false;
+  const auto take = [&](Watch& watch) {
+    const DeviceIndex d = watch.device;
+    const Memory memory = now(d).memory;
+    if (!own_[d]) own_[d] = std::make_unique<Eval>();
+    *own_[d] = evaluated(d, volts, false, memory);
+    watch.settled = own_[d]->response.settled;
+    watch.stand(volts);
+    any = true;
+  };
+  for (std::uint32_t w = 0; w < watches_.size(); ++w) {
+    Watch& watch = watches_[w];
+    if (change_of_[watch.device] != kUnchanged || (!everything && watch.still(volts))) continue;
+    take(watch);
+    if (!watch.moved) moved_.push_back(w);
+    watch.moved = true;
+  }
+  for (Watch& watch : added_watches_)
+    if (everything || !watch.still(volts)) take(watch);
+  return any;
+}
+
+bool Solver::one_round(const std::vector<double>& volts, double& moved) {
+  const std::vector<double> kept_right = base_right_;
+  factors_ = base_;
+  factors_.swap(base_);
+  for (const std::uint32_t w : moved_) {
+    const DeviceIndex d = watches_[w].device;
+    stamp(places_[d], network_.devices[d], healthy_evals_[d], -1);
+    stamp(places_[d], network_.devices[d], *own_[d], 1);
+  }
+  for (const Watch& watch : added_watches_) stamp(places_[watch.device], device(watch.device), *own_[watch.device], 1);
+  factors_.swap(base_);
+  right_ = std::move(base_right_);
+  base_right_ = kept_right;
   if (!pattern_->factor(factors_)) return false;
   pattern_->solve(factors_, right_);
   moved = 0;
@@ -194,33 +256,38 @@ bool Solver::one_round(std::vector<double>& volts, double& moved, bool& settled)
 bool Solver::newton(Solution& out, std::uint32_t most_rounds) {
   for (std::uint32_t round = 0; round < most_rounds; ++round) {
     double moved = 0;
-    bool settled = true;
-    if (!one_round(out.volts, moved, settled)) return out.solved = false;
+    if (!one_round(out.volts, moved)) return out.solved = false;
     ++out.rounds;
     const double share = round >= kFreeRounds && moved > kLateStep ? kLateStep / moved : 1;
     for (std::size_t k = 0; k < right_.size(); ++k) out.volts[k + 1] += share * (right_[k] - out.volts[k + 1]);
-    if (settled && moved < kClose) return out.solved = true;
+    if (!look_around(out.volts, false) && share == 1) return out.solved = true;
   }
   return out.solved = false;
 }
 
 /// A conductance at every node that is taken away in steps; where that fails the sources are raised from nothing.
 bool Solver::climb(Solution& out) {
+  const std::vector<double> base = base_, base_right = base_right_;
   const auto restart = [&] {
     out.volts.assign(network_.nodes, 0);
-    for (const DeviceIndex d : active_) {
-      now_[d] = nullptr;
-      own_[d] = std::make_unique<Eval>(evaluated(d, out.volts, true));
-      now_[d] = own_[d].get();
-    }
+    look_around(out.volts, true);
   };
   const auto step = [&] {
-    for (const DeviceIndex d : active_) {  // sources and conductances have changed under them
-      if (!own_[d]) own_[d] = std::make_unique<Eval>(*now_[d]);
-      own_[d]->response.settled = false;
-      now_[d] = own_[d].get();
-    }
-    stamp_linear();
+    base_ = base;
+    base_right_ = base_right;
+    if (ground_siemens_ > 0)
+      for (std::uint32_t row = 0; row + 1 < network_.nodes; ++row) base_[pattern_->diagonal(row)] += ground_siemens_;
+    if (source_share_ != 1)
+      for (std::size_t d = 0; d < places_.size(); ++d) {
+        const Device& it = device(d);
+        if (!is_linear(it) || !std::holds_alternative<Source>(it.law)) continue;
+        const double share = source_share_;
+        source_share_ = 1;
+        stamp(places_[d], it, evaluated(d, healthy_.volts, true, {}), -1);
+        source_share_ = share;
+        stamp(places_[d], it, evaluated(d, healthy_.volts, true, {}), 1);
+      }
+    look_around(out.volts, true);
     return newton(out, kStepRounds);
   };
   restart();
@@ -242,8 +309,7 @@ bool Solver::climb(Solution& out) {
     }
   }
   source_share_ = 1;
-  if (reached < 1) return out.solved = false;
-  return step();
+  return out.solved = reached >= 1 && step();
 }
 
 std::vector<DeviceIndex> Solver::blown(const Solution& at) const {
@@ -257,20 +323,21 @@ std::vector<DeviceIndex> Solver::blown(const Solution& at) const {
   return out;
 }
 
-Solution Solver::solve(const Patch& patch) {
-  if (!fits(patch)) {
-    if (!wider_ || !wider_->fits(patch)) {
-      wider_.reset();
-      wider_network_ = std::make_unique<Network>(network_);
-      for (const Device& each : patch.added)
-        for (std::size_t i = 0; i < each.terminals; ++i)
-          for (std::size_t j = 0; j < i; ++j) wider_network_->ports.push_back({each.node[i], each.node[j]});
-      wider_ = std::make_unique<Solver>(*wider_network_);
-    }
-    elsewhere_ = true;
-    return wider_->solve(patch);
+Solution Solver::solve_wider(const Patch& patch) {
+  if (!wider_ || !wider_->fits(patch)) {
+    wider_.reset();
+    wider_network_ = std::make_unique<Network>(network_);
+    for (const Device& each : patch.added)
+      for (std::size_t i = 0; i < each.terminals; ++i)
+        for (std::size_t j = 0; j < i; ++j) wider_network_->ports.push_back({each.node[i], each.node[j]});
+    wider_ = std::make_unique<Solver>(*wider_network_);
   }
-  elsewhere_ = false;
+  return wider_->solve(patch);
+}
+
+Solution Solver::solve(const Patch& patch) {
+  elsewhere_ = !fits(patch);
+  if (elsewhere_) return solve_wider(patch);
   Patch with = patch;
   for (int burnt = 0;; ++burnt) {
     load(with);
@@ -320,7 +387,7 @@ std::vector<double> Solver::seen_from(NodeIndex to, NodeIndex from) {
 
 double Solver::current_into(DeviceIndex index) const {
   if (elsewhere_) return wider_->current_into(index);
-  return evaluated(index, last_.volts, true).response.current[0];
+  return evaluated(index, last_.volts, true, {}).response.current[0];
 }
 
 double Solver::spread(const std::vector<double>& seen) const {
@@ -333,10 +400,9 @@ double Solver::spread(const std::vector<double>& seen) const {
     for (std::size_t i = 0; i < it.terminals; ++i) nearest = std::max(nearest, std::abs(seen[it.node[i]]));
     if (nearest < 1e-9) continue;
     each.clear();
-    const Eval eval = now_[d] && !is_linear(it) ? *now_[d] : evaluated(d, last_.volts, true);
     std::array<double, kMostTerminals> v{};
     for (std::size_t i = 0; i < it.terminals; ++i) v[i] = last_.volts[it.node[i]];
-    perturbations(it, v, eval.response, each);
+    perturbations(it, v, now(d).response, each);
     for (const Perturbation& p : each) {
       const double moved = p.amps * (seen[it.node[p.from]] - seen[it.node[p.to]]);
       sum += moved * moved;

@@ -46,32 +46,40 @@ class Solver {
  private:
   struct Place;
   struct Eval;
+  struct Watch;
   void place_devices();
+  Place place_of(const Device& device) const;
   bool fits(const Patch& patch) const;
+  Solution solve_wider(const Patch& patch);
   void load(const Patch& patch);
+  void forget();
   bool newton(Solution& out, std::uint32_t most_rounds);
   bool climb(Solution& out);
-  bool one_round(std::vector<double>& volts, double& moved, bool& settled);
-  void stamp_linear();
-  void stamp(const Place& place, const Device& device, const Eval& eval);
+  bool look_around(const std::vector<double>& volts, bool everything);
+  bool one_round(const std::vector<double>& volts, double& moved);
+  void stamp_all();
+  void stamp(const Place& place, const Device& device, const Eval& eval, double sign);
   const Device& device(std::size_t index) const;
   std::vector<DeviceIndex> blown(const Solution& at) const;
-  Eval evaluated(std::size_t index, const std::vector<double>& volts, bool free) const;
+  Eval evaluated(std::size_t index, const std::vector<double>& volts, bool free, const Memory& memory) const;
+  const Eval& now(std::size_t index) const;
 
   const Network& network_;
   std::shared_ptr<Pattern> pattern_;
   std::vector<Place> places_;                ///< by device, added ones at the end while a patch is loaded
   std::vector<DeviceIndex> nonlinear_;       ///< of the network
-  Solution healthy_;
+  Solution healthy_, last_;
   std::vector<Eval> healthy_evals_;          ///< by device
+  std::vector<double> healthy_values_, healthy_right_;  ///< all devices stamped at the healthy point
+  std::vector<Watch> watches_;               ///< one for each nonlinear device: where its ends stood when it was evaluated
+  std::vector<Watch> added_watches_;         ///< of changed and added devices
+  std::vector<std::uint32_t> moved_;         ///< watches whose device left the healthy evaluation
   std::vector<std::unique_ptr<Eval>> own_;   ///< by device: evaluations away from the healthy point
-  std::vector<const Eval*> now_;             ///< by device
   std::vector<Device> changed_;              ///< devices of the loaded patch
+  std::vector<DeviceIndex> changed_index_;   ///< theirs
   std::vector<std::uint32_t> change_of_;     ///< by device: index into changed_, or kUnchanged
-  std::vector<DeviceIndex> active_;          ///< nonlinear devices under the loaded patch
-  std::vector<double> base_, base_right_;    ///< linear devices stamped, and their right side
-  std::vector<double> values_, right_, factors_, scratch_;
-  Solution last_;
+  std::vector<double> base_, base_right_;    ///< healthy stamps with the patch's linear changes
+  std::vector<double> right_, factors_;
   double ground_siemens_ = 0, source_share_ = 1;
   bool elsewhere_ = false;                   ///< the last point was found by `wider_`
   std::unique_ptr<Network> wider_network_;
