@@ -1,7 +1,9 @@
 #include "app/desk.h"
 
+#include <algorithm>
 #include <filesystem>
 
+#include "app/learned.h"
 #include "base/random.h"
 
 namespace halfsplit::app {
@@ -63,8 +65,31 @@ Result<std::unique_ptr<Sitting>> Desk::sit(job::Job job) {
   if (!shop) return shop.error();
   if (!(it.job().hashes == it.hashes()) && it.lost().empty())
     if (const Status kept = (*shop)->rehash(it.job(), it.machine().revision(), it.hashes()); !kept) return kept.error();
-  const job::Hashes& now = it.hashes();
-  it.model().keep_table_in(std::make_unique<InWorkshop>(**shop, "table " + hex(now.board) + " " + hex(now.parts) + " " + build_mark(places_.program)));
+  if (const Status kept = keep_table(it); !kept) return kept.error();
+  auto learned = beliefs_for(**shop, it);
+  if (!learned) return learned.error();
+  it.learn_from(std::move(learned).value());
+  return sitting;
+}
+
+Status Desk::keep_table(Sitting& sitting) {
+  const auto shop = workshop();
+  if (!shop) return shop.error();
+  const job::Hashes& now = sitting.hashes();
+  sitting.model().keep_table_in(std::make_unique<InWorkshop>(**shop, "table " + hex(now.board) + " " + hex(now.parts) + " " + build_mark(places_.program)));
+  return Done{};
+}
+
+Result<std::unique_ptr<Sitting>> Desk::look_back(job::Job job, std::size_t lines) {
+  ModelShelf shelf(places_);
+  return look_back(std::move(job), lines, shelf);
+}
+
+Result<std::unique_ptr<Sitting>> Desk::look_back(job::Job job, std::size_t lines, ModelShelf& shelf) {
+  job.lines.resize(std::min(lines, job.lines.size()));
+  auto sitting = Sitting::of(places_, std::move(job), shelf);
+  if (!sitting) return sitting.error();
+  if (const Status kept = keep_table(**sitting); !kept) return kept.error();
   return sitting;
 }
 

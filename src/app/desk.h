@@ -28,8 +28,12 @@ class Desk {
   Result<std::unique_ptr<Sitting>> sit();
   /// The same for a given job.
   Result<std::unique_ptr<Sitting>> sit(job::Job job);
+  /// The job as it was before its line of this index was typed; nothing is written. It has learned nothing.
+  Result<std::unique_ptr<Sitting>> look_back(job::Job job, std::size_t lines);
+  Result<std::unique_ptr<Sitting>> look_back(job::Job job, std::size_t lines, ModelShelf& shelf);
 
  private:
+  Status keep_table(Sitting& sitting);
   Places places_;
   std::string now_;
   std::optional<store::Workshop> workshop_;

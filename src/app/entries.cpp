@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "app/advice.h"
+#include "app/checklists.h"
 #include "app/choosing.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
@@ -133,6 +134,9 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
   if (const Status kept = sitting.keep(*understood, workshop); !kept) return kept.error();
   report::Entry out = plain_entry(word_for(kind), sitting);
   out.lines = understood_lines(*understood, sitting.machine());
+  for (const observe::Event& event : understood->events)
+    if (const auto* repair = std::get_if<observe::Repair>(&event))
+      for (std::string& line : reminders(sitting, *repair)) out.lines.push_back(std::move(line));
   for (std::string& line : questions(*understood, sitting.machine())) out.lines.push_back(std::move(line));
   for (std::string& line : consequences(sitting, kind, typed)) out.lines.push_back(std::move(line));
   out.meanings = meanings(sitting, seen);

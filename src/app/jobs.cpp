@@ -27,21 +27,6 @@ report::JobHead head_of(const job::Job& job) {
   return out;
 }
 
-report::JobShown shown(const job::Job& job) {
-  report::JobShown out;
-  out.head = head_of(job);
-  out.profile = job::name_of(job.options().profile);
-  for (const job::Line& line : job.lines) {
-    report::JobLine one;
-    one.command = job::name_of(line.kind);
-    one.typed = line.typed;
-    one.when = line.when;
-    for (const job::Record& record : line.records) one.understood.push_back(record.text);
-    out.lines.push_back(std::move(one));
-  }
-  return out;
-}
-
 Result<job::JobId> number_of(const std::string& word) {
   std::string_view digits = word;
   if (!digits.empty() && digits.front() == '#') digits.remove_prefix(1);
@@ -49,20 +34,6 @@ Result<job::JobId> number_of(const std::string& word) {
   const auto [end, failed] = std::from_chars(digits.data(), digits.data() + digits.size(), out.number);
   if (failed != std::errc() || end != digits.data() + digits.size() || out.number <= 0) return usage(in_quotes(word) + " is not the number of a job", "halfsplit job list shows the numbers");
   return out;
-}
-
-Result<job::Job> job_of(Desk& desk, const std::string& number) {
-  if (!number.empty()) {
-    const auto id = number_of(number);
-    if (!id) return id.error();
-    const auto shop = desk.workshop();
-    if (!shop) return shop.error();
-    return (*shop)->load(*id);
-  }
-  auto current = desk.current_job();
-  if (!current) return current.error();
-  if (!current.value()) return not_found("no job is open", "begin one: halfsplit job open MACHINE (halfsplit boards lists the machines)");
-  return std::move(**current);
 }
 
 /// The lines that the options of `job open` come to.
@@ -132,6 +103,35 @@ Result<report::Resumed> resumed(Sitting& sitting) {
 
 }  // namespace
 
+Result<job::Job> job_of(Desk& desk, const std::string& number) {
+  if (!number.empty()) {
+    const auto id = number_of(number);
+    if (!id) return id.error();
+    const auto shop = desk.workshop();
+    if (!shop) return shop.error();
+    return (*shop)->load(*id);
+  }
+  auto current = desk.current_job();
+  if (!current) return current.error();
+  if (!current.value()) return not_found("no job is open", "begin one: halfsplit job open MACHINE (halfsplit boards lists the machines)");
+  return std::move(**current);
+}
+
+report::JobShown shown_job(const job::Job& job) {
+  report::JobShown out;
+  out.head = head_of(job);
+  out.profile = job::name_of(job.options().profile);
+  for (const job::Line& line : job.lines) {
+    report::JobLine one;
+    one.command = job::name_of(line.kind);
+    one.typed = line.typed;
+    one.when = line.when;
+    for (const job::Record& record : line.records) one.understood.push_back(record.text);
+    out.lines.push_back(std::move(one));
+  }
+  return out;
+}
+
 Result<report::Resumed> open_job(Desk& desk, const NewJob& wanted) {
   const auto folder = find_board(desk.places(), wanted.machine);
   if (!folder) return folder.error();
@@ -181,7 +181,7 @@ Result<report::JobList> list_jobs(Desk& desk) {
 Result<report::JobShown> show_job(Desk& desk, const std::string& number) {
   auto job = job_of(desk, number);
   if (!job) return job.error();
-  return shown(*job);
+  return shown_job(*job);
 }
 
 Result<report::Resumed> use_job(Desk& desk, const std::string& number) {
@@ -191,19 +191,6 @@ Result<report::Resumed> use_job(Desk& desk, const std::string& number) {
   if (!shop) return shop.error();
   if (const Status used = (*shop)->use(*id); !used) return used.error();
   return resume(desk);
-}
-
-Result<report::JobShown> close_job(Desk& desk, const std::string& how) {
-  auto job = job_of(desk, {});
-  if (!job) return job.error();
-  auto line = job::make_line(LineKind::close, how, desk.now());
-  if (!line) return line.error();
-  const auto shop = desk.workshop();
-  if (!shop) return shop.error();
-  if (const Status kept = (*shop)->append(*job, std::move(line).value()); !kept) return kept.error();
-  report::JobShown out = shown(*job);
-  out.just_closed = true;
-  return out;
 }
 
 Result<report::Resumed> resume(Desk& desk) {

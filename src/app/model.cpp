@@ -57,6 +57,20 @@ const fault::Predictor& Model::predictor() {
   return *predictor_;
 }
 
-Result<fault::PriorOdds> Model::odds(const knowledge::Circumstances& circumstances) { return knowledge::prior_odds(*knowledge_, catalogue(), *machine_, circumstances); }
+Result<fault::PriorOdds> Model::odds(const knowledge::Circumstances& circumstances, const knowledge::Beliefs* learned) {
+  return knowledge::prior_odds(*knowledge_, catalogue(), *machine_, circumstances, learned);
+}
+
+Result<std::shared_ptr<Model>> ModelShelf::open(const std::string& folder, const std::vector<std::string>& amendments) {
+  std::string key = folder;
+  for (const std::string& line : amendments) key += '\n' + line;
+  auto& kept = models_[key];
+  if (!kept) {
+    auto made = Model::open(places_, folder, amendments);
+    if (!made) return made.error();
+    kept = std::move(made).value();
+  }
+  return kept;
+}
 
 }  // namespace halfsplit::app

@@ -4,8 +4,9 @@
 // Errors:   open(): bad text with places, names that are not there; an unknown profile shows at odds().
 // Cost:     opening reads text only; activity() sweeps the decode (some 10 ms); the predictor fills its table at its first question.
 // Threads:  one model, one thread.
-// Start at: Model::open().
+// Start at: Model::open(); ModelShelf for many jobs at once.
 #pragma once
+#include <map>
 #include <memory>
 #include <string>
 #include <vector>
@@ -36,7 +37,8 @@ class Model {
   const fault::Predictor& predictor();
   /// Says where the predictor may keep its table; counts only before the first predictor().
   void keep_table_in(std::unique_ptr<predict::TableKeeper> keeper) { keeper_ = std::move(keeper); }
-  Result<fault::PriorOdds> odds(const knowledge::Circumstances& circumstances);
+  /// `learned`: what repairs have taught, or nothing for the packs alone.
+  Result<fault::PriorOdds> odds(const knowledge::Circumstances& circumstances, const knowledge::Beliefs* learned = nullptr);
 
  private:
   Model() = default;
@@ -48,6 +50,17 @@ class Model {
   std::unique_ptr<fault::Catalogue> catalogue_;
   std::unique_ptr<predict::TableKeeper> keeper_;
   std::unique_ptr<fault::Predictor> predictor_;
+};
+
+/// Models that several jobs share, by folder and amendments; the first one asked for is opened.
+class ModelShelf {
+ public:
+  explicit ModelShelf(const Places& places) : places_(places) {}
+  Result<std::shared_ptr<Model>> open(const std::string& folder, const std::vector<std::string>& amendments);
+
+ private:
+  const Places& places_;
+  std::map<std::string, std::shared_ptr<Model>> models_;
 };
 
 }  // namespace halfsplit::app

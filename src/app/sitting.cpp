@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "base/text.h"
 #include "board/amendment.h"
@@ -65,6 +66,11 @@ Result<std::vector<std::string>> amendments_of(const job::Options& options, cons
 Sitting::~Sitting() = default;
 
 Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job) {
+  ModelShelf shelf(places);
+  return of(places, std::move(job), shelf);
+}
+
+Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job, ModelShelf& shelf) {
   std::unique_ptr<Sitting> out(new Sitting);
   out->options_ = job.options();
   const std::string folder = folder_of(places, job);
@@ -76,7 +82,7 @@ Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job)
     if (!lines) return lines.error();
     out->amendments_ = std::move(lines).value();
   }
-  auto model = Model::open(places, folder, out->amendments_);
+  auto model = shelf.open(folder, out->amendments_);
   if (!model) return model.error();
   out->model_ = std::move(model).value();
   out->job_ = std::move(job);
@@ -187,15 +193,26 @@ void Sitting::take(const Understood& understood) {
     if (const auto* seen = std::get_if<observe::Observation>(&event)) evidence_.push_back(evidence_of(*seen, index));
   }
   if (history().epochs().size() != epochs) gather();
+  const bool new_words = learned_ && !learned_->empty() && understood.line.kind == job::LineKind::symptom;
+  if (new_words) session_.reset();
+  if (new_words) scored_ = 0;
   ranking_.reset();
+}
+
+void Sitting::learn_from(std::shared_ptr<const knowledge::Beliefs> learned) {
+  learned_ = std::move(learned);
+  session_.reset();
+  ranking_.reset();
+  scored_ = 0;
 }
 
 Result<fault::PriorOdds> Sitting::odds() {
   knowledge::Circumstances circumstances;
   circumstances.profile = job::name_of(options_.profile);
   for (const observe::Repair& repair : history().repairs()) circumstances.worked_on.push_back(repair.part);
-  auto odds = model_->odds(circumstances);
+  auto odds = model_->odds(circumstances, learned_.get());
   if (!odds) return odds.error();
+  if (learned_ && !learned_->empty()) link_symptoms(*odds);
   for (const observe::Repair& repair : history().repairs()) {
     if (repair.act != observe::Repair::Act::replaced) continue;
     const auto site = model_->catalogue().site_of_part(repair.part);
@@ -204,6 +221,34 @@ Result<fault::PriorOdds> Sitting::odds() {
       if (model_->catalogue().fault(fault).site.kind == fault::Site::Kind::part) odds->log_odds[fault.index()] += std::log(kNewPart);
   }
   return odds;
+}
+
+/// Ids of the symptoms told since the last repair.
+std::vector<std::string> Sitting::symptoms() const {
+  std::vector<std::string> out;
+  const std::size_t first = history().epochs().back().first;
+  const std::size_t from = first < resolved_.line_of.size() ? resolved_.line_of[first] : job_.lines.size();
+  for (std::size_t i = from; i < job_.lines.size(); ++i) {
+    if (job_.lines[i].kind != job::LineKind::symptom) continue;
+    for (const auto& heard : knowledge::match_symptoms(model_->knowledge(), job::symptom_in(job_.lines[i]).words, machine()))
+      if (!heard.symptom.empty() && std::find(out.begin(), out.end(), heard.symptom) == out.end()) out.push_back(heard.symptom);
+  }
+  return out;
+}
+
+/// The words that were used, as far as repairs have shown what they go with. A factor on the odds: what the readings exclude stays excluded.
+void Sitting::link_symptoms(fault::PriorOdds& odds) {
+  const fault::Catalogue& catalogue = model_->catalogue();
+  for (const std::string& symptom : symptoms()) {
+    std::map<std::string, double> factors;
+    for (std::size_t i = 0; i < catalogue.size(); ++i) {
+      const std::string of_class = knowledge::strand_of(catalogue.faults()[i], machine()).rate_class;
+      if (of_class.empty()) continue;
+      const auto [it, fresh] = factors.try_emplace(of_class, 0);
+      if (fresh) it->second = std::log(learned_->symptom_factor(symptom, of_class));
+      odds.log_odds[i] += it->second;
+    }
+  }
 }
 
 Result<fault::Ranking> Sitting::ranking() {

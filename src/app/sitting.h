@@ -16,6 +16,7 @@
 #include "infer/rank.h"
 #include "job/job.h"
 #include "job/record.h"
+#include "knowledge/belief.h"
 #include "knowledge/symptom.h"
 #include "observe/history.h"
 #include "store/workshop.h"
@@ -33,12 +34,15 @@ class Sitting {
  public:
   /// The job on its machine: found by its folder, else by its name.
   static Result<std::unique_ptr<Sitting>> of(const Places& places, job::Job job);
+  /// The same on models shared with other jobs.
+  static Result<std::unique_ptr<Sitting>> of(const Places& places, job::Job job, ModelShelf& shelf);
   ~Sitting();
 
   const job::Job& job() const { return job_; }
   job::Job& job() { return job_; }
   const job::Options& options() const { return options_; }
   Model& model() { return *model_; }
+  const Model& model() const { return *model_; }
   const std::string& folder() const { return model_->folder(); }
   const board::Machine& machine() const { return model_->machine(); }
   const observe::History& history() const { return resolved_.history; }
@@ -59,6 +63,9 @@ class Sitting {
 
   /// Observations that speak of the machine as it is now: since the last repair.
   const std::vector<fault::Evidence>& evidence() const { return evidence_; }
+  /// What the repairs of this workshop have taught; without it the packs alone count.
+  void learn_from(std::shared_ptr<const knowledge::Beliefs> learned);
+  const knowledge::Beliefs* learned() const { return learned_.get(); }
   /// Error only for a profile that the knowledge doesn't have.
   Result<fault::PriorOdds> odds();
   Result<fault::Ranking> ranking();
@@ -66,13 +73,16 @@ class Sitting {
  private:
   Sitting() = default;
   void take(const Understood& understood);
+  std::vector<std::string> symptoms() const;
+  void link_symptoms(fault::PriorOdds& odds);
   void gather();
   fault::Evidence evidence_of(const observe::Observation& seen, std::size_t event) const;
 
   job::Job job_;
   job::Options options_;
   std::vector<std::string> amendments_;
-  std::unique_ptr<Model> model_;
+  std::shared_ptr<Model> model_;
+  std::shared_ptr<const knowledge::Beliefs> learned_;
   job::Resolved resolved_;
   std::vector<fault::Evidence> evidence_;
   std::optional<infer::Session> session_;

@@ -21,7 +21,7 @@ constexpr char kFooter[] =
     "  halfsplit next                        where to put the probe\n"
     "  halfsplit read U5.8 4.31V             what it read there\n"
     "  halfsplit repair U5 replaced          what you did\n"
-    "  halfsplit close proven                how it ended\n"
+    "  halfsplit close proven U5 --yes       how it ended, and what it was\n"
     "Without a command: where the current job stands.\n"
     "Exit codes: 0 done, 1 nothing found, 2 typed wrongly, 3 bad file, 4 workshop file, 5 no such name, 6 needs a yes, 70 our bug.";
 
@@ -40,6 +40,7 @@ class Tree {
     bench();
     verdicts();
     endings();
+    knowledge();
   }
 
   Result<std::variant<Request, Told>> read(std::vector<std::string> arguments) {
@@ -138,6 +139,12 @@ class Tree {
     words(use, "JOB", "Number of the job")->required()->expected(1);
     CLI::App* note = command(*job, "note", Verb::job_note, "Keep a remark with the job", "Example:\n  halfsplit job note serial 4711, yellowed case", "");
     words(note, "WORDS", "Anything")->required()->expected(-1);
+    CLI::App* find = command(*job, "find", Verb::job_find, "Past jobs by what was said in them", "Examples:\n  halfsplit job find no picture\n  halfsplit job find U14", "");
+    words(find, "WORDS", "All of them, or their beginnings, in one line of symptoms, remarks or closings")->required()->expected(-1);
+    CLI::App* as_case = command(*job, "case", Verb::job_case, "A job as the text of a case, to keep or to hand on",
+                                "Examples:\n  halfsplit job case 3 > picture.case        title, remarks and wordings left out\n  halfsplit job case --words > mine.case    with them", "");
+    words(as_case, "JOB", "Number of the job; without: the current one")->expected(0, 1);
+    as_case->add_flag("--words", request_.wording, "With title, remarks and the words of the owner");
   }
 
   void bench() {
@@ -154,8 +161,14 @@ class Tree {
                              "  halfsplit read X1.2 pulsing\n  halfsplit read C12 bulging\n  halfsplit read U5.8 low sure          looked twice", group);
     words(read, "POINT_AND_VALUE", "As you would say it")->required()->expected(-1);
     CLI::App* repair = command("repair", Verb::repair, "What you mended; readings start afresh from there",
-                               "Examples:\n  halfsplit repair U14 replaced\n  halfsplit repair U5.8 resoldered\n  halfsplit repair J3 cleaned", group);
-    words(repair, "PART_AND_ACTION", "replaced, resoldered, reseated, cleaned, rewired, adjusted, removed")->required()->expected(-1);
+                               "Examples:\n  halfsplit repair U14 replaced\n  halfsplit repair U5.8 resoldered\n  halfsplit repair J3 cleaned\n  halfsplit repair U14 replaced --steps      how it is done, before it is done\n"
+                               "  halfsplit repair U14 replaced --done 1-3   ticks steps\n  halfsplit repair --errata                  what is known of this machine's revision",
+                               group);
+    words(repair, "PART_AND_ACTION", "replaced, resoldered, reseated, cleaned, rewired, adjusted, removed; or with --steps an erratum")->expected(-1);
+    repair->add_flag("--steps", request_.steps, "The checklist; nothing is entered");
+    repair->add_option("--done", request_.done, "Steps that are done: 3, 1-4, all")->delimiter(',')->type_name("STEPS")->allow_extra_args(false);
+    repair->add_option("--undone", request_.undone, "Steps that are not done after all")->delimiter(',')->type_name("STEPS")->allow_extra_args(false);
+    repair->add_flag("--errata", request_.errata, "Errata of this machine");
     more_lines(group);
     choices(group);
     command("undo", Verb::undo, "Take back what was typed last", "Example:\n  halfsplit undo", group);
@@ -200,9 +213,38 @@ class Tree {
 
   void endings() {
     CLI::App* close = command("close", Verb::close, "End the job and say how it ended",
-                              "Examples:\n  halfsplit close proven             every function tried and right\n  halfsplit close working-unproven   it runs, not all was tried\n"
-                              "  halfsplit close waiting for a new 4116\nAlso: partly, unrepaired, parts (kept for parts), came-back", "Jobs");
+                              "Examples:\n  halfsplit close proven U14                 mended, and the cause shown; tells what that would teach\n  halfsplit close proven U14 --yes           the same, and writes it\n"
+                              "  halfsplit close working-unproven --yes     it runs, the cause is not shown\n  halfsplit close waiting for a new 4116\nAlso: partly, unrepaired, parts (kept for parts), came-back\n"
+                              "proven, working-unproven and partly change the failure rates: they are shown first and written with --yes.", "Jobs");
+    close->add_flag("--yes", request_.yes, "Write what the ending teaches");
     words(close, "HOW", "proven, working-unproven, partly, waiting, unrepaired, parts, came-back; more words are kept as a note")->required()->expected(-1);
+  }
+
+  void knowledge() {
+    CLI::App* top = command("knowledge", Verb::knowledge_list, "What repairs have taught, and what others know",
+                            "Examples:\n  halfsplit knowledge list\n  halfsplit knowledge export --licence CC0-1.0 --out ours.toml\n  halfsplit knowledge merge theirs.toml\n  halfsplit knowledge replay", "Knowledge");
+    top->require_subcommand(0, 1);
+    command(*top, "list", Verb::knowledge_list, "Packs, lessons, learned rates, conflicts", "Example:\n  halfsplit knowledge list --json", "");
+    CLI::App* add = command(*top, "add", Verb::knowledge_add, "Learn from repairs told as cases", "Examples:\n  halfsplit knowledge add old-repairs/*.case\nAll of the files or none; a case that is known already counts once. Format: docs/case-format.md", "");
+    words(add, "FILES", "Cases that end with a close line")->required()->expected(-1);
+    CLI::App* write = command(*top, "export", Verb::knowledge_export, "Write the lessons of this workshop for others",
+                              "Examples:\n  halfsplit knowledge export --licence CC0-1.0 --out ours.toml\n  halfsplit knowledge export --licence CC-BY-4.0 --id club --title \"Repairs of the club\"   to the screen\n"
+                              "Titles, remarks, names and the owners' words are left out.", "");
+    write->add_option("--licence", request_.licence, "Terms for others: CC0-1.0, CC-BY-4.0...")->type_name("TEXT")->required();
+    write->add_option("--out", request_.out, "File to write; without: to the screen")->type_name("FILE");
+    write->add_option("--id", request_.id, "Short name of the pack")->type_name("WORD");
+    write->add_option("--title", request_.title, "Name for people")->type_name("TEXT");
+    write->add_flag("--all", request_.all, "Also what was merged from others");
+    write->add_flag("--replace", request_.replace, "Overwrite a file that is there");
+    CLI::App* merge = command(*top, "merge", Verb::knowledge_merge, "Take in lessons of others",
+                              "Examples:\n  halfsplit knowledge merge theirs.toml\nMerging twice, or by two routes, counts once. Past jobs are ranked again first: a pack that pushes a culprit out of the first three is only merged with --yes.", "");
+    words(merge, "FILES", "Packs of lessons")->required()->expected(-1);
+    merge->add_flag("--yes", request_.yes, "Merge also what ranks past jobs worse");
+    CLI::App* replay = command(*top, "replay", Verb::knowledge_replay, "Rank all past jobs again, by the packs alone and by what is known now",
+                               "Examples:\n  halfsplit knowledge replay\n  halfsplit knowledge replay --data ./changed     try changed machines, parts or packs\n  halfsplit knowledge replay --yes                take the ranks of now as good\n"
+                               "No job's own lesson counts for it. Exit code 6 when a culprit has left the first three since the last replay.", "");
+    replay->add_flag("--all", request_.all, "All rows, also those that stand as before");
+    replay->add_flag("--yes", request_.yes, "Accept that a culprit left the first three");
   }
 
   /// The words of CLI11 where they say it well, our own where they don't.

@@ -8,8 +8,9 @@ namespace halfsplit::cli {
 
 enum class Verb {
   resume, boards, check, expect, import_files, sketch, board_export,
-  job_open, job_list, job_show, job_use, job_note,
-  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, close
+  job_open, job_list, job_show, job_use, job_note, job_case, job_find,
+  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, close,
+  knowledge_list, knowledge_add, knowledge_export, knowledge_merge, knowledge_replay
 };
 
 struct Request {
@@ -21,10 +22,14 @@ struct Request {
   std::string color = "auto";
   // on some
   bool all = false;                    ///< suspects, next: everything instead of the first few
-  std::string bom, out, id, title;     ///< import, board export, job open
+  std::string bom, out, id, title;     ///< import, board export, job open, knowledge export
+  std::string licence;                 ///< knowledge export
   bool replace = false;
   std::vector<std::string> with;       ///< expect: changes of the board to try
-  bool keep = false, yes = false;      ///< amend: into the machine's file; a yes given beforehand
+  bool keep = false, yes = false;      ///< amend: into the machine's file; a yes given beforehand (amend, close, knowledge)
+  bool steps = false, errata = false;  ///< repair: the checklist, the errata of the machine
+  std::vector<std::string> done, undone;  ///< repair: steps to tick
+  bool wording = false;                ///< job case: with the owner's words
   std::uint64_t seed = 0;
   std::string profile;                 ///< job open
   std::vector<std::string> tools;      ///< job open: instruments at hand

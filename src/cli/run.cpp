@@ -4,14 +4,19 @@
 #include <iostream>
 #include <sstream>
 
+#include "app/alike.h"
 #include "app/amending.h"
+#include "app/checklists.h"
 #include "app/choosing.h"
 #include "app/clock.h"
+#include "app/closing.h"
 #include "app/difference.h"
 #include "app/entries.h"
 #include "app/importing.h"
 #include "app/jobs.h"
 #include "app/machines.h"
+#include "app/packs.h"
+#include "app/replay.h"
 #include "app/sketching.h"
 #include "app/verdicts.h"
 #include "base/text.h"
@@ -42,11 +47,12 @@ class Command {
       case Verb::job_list: return told(app::list_jobs(desk_));
       case Verb::job_show: return told(app::show_job(desk_, request_.words.empty() ? std::string() : request_.words.front()));
       case Verb::job_use: return told(app::use_job(desk_, request_.words.front()));
+      case Verb::job_find: return find();
       case Verb::job_note: return entered(job::LineKind::note);
       case Verb::symptom: return entered(job::LineKind::symptom);
       case Verb::state: return request_.words.empty() ? told(app::show_state(desk_)) : entered(job::LineKind::state);
       case Verb::read: return entered(job::LineKind::read);
-      case Verb::repair: return entered(job::LineKind::repair);
+      case Verb::repair: return repair();
       case Verb::tools: return entered(job::LineKind::tools);
       case Verb::answer: return kept(app::answer(desk_, line()));
       case Verb::amend: return amend();
@@ -57,7 +63,13 @@ class Command {
       case Verb::suspects: return suspects();
       case Verb::why: return why();
       case Verb::next: return next();
-      case Verb::close: return told(app::close_job(desk_, line()));
+      case Verb::job_case: return job_case();
+      case Verb::close: return close();
+      case Verb::knowledge_list: return told(app::list_knowledge(desk_));
+      case Verb::knowledge_add: return told(app::add_cases(desk_, request_.words));
+      case Verb::knowledge_export: return told(app::export_lessons(desk_, {request_.out, request_.id, request_.title, request_.licence, request_.all, request_.replace}));
+      case Verb::knowledge_merge: return merge();
+      case Verb::knowledge_replay: return replay();
     }
     return kDone;
   }
@@ -136,11 +148,64 @@ class Command {
     return told(app::expect((*sitting)->model(), words, (*sitting)->state()));
   }
 
+  Result<int> job_case() {
+    const auto text = app::case_of_job(desk_, request_.words.empty() ? std::string() : request_.words.front(), request_.wording);
+    if (!text) return text.error();
+    tell(report::CaseText{*text});
+    return kDone;
+  }
+
+  /// Without a yes an ending that teaches is shown, and nothing is written.
+  Result<int> close() {
+    const auto closing = app::close_job(desk_, line(), request_.yes);
+    if (!closing) return closing.error();
+    tell(*closing);
+    if (closing->written) return kDone;
+    return needs_confirmation("not written yet: this is what closing it would teach", "halfsplit close " + line() + " --yes");
+  }
+
+  Result<int> merge() {
+    bool written = true;
+    for (const std::string& file : request_.words) {
+      const auto merged = app::merge_pack(desk_, file, request_.yes);
+      if (!merged) return merged.error();
+      tell(*merged);
+      written = written && merged->written;
+    }
+    if (written) return kDone;
+    return needs_confirmation("not merged: the culprit of a past job would leave the first three", "look at the table; --yes merges it all the same");
+  }
+
+  Result<int> replay() {
+    const auto replay = app::replay(desk_, request_.yes);
+    if (!replay) return replay.error();
+    tell(*replay, request_.all ? replay->rows.size() : std::size_t{10});
+    if (replay->accepted) return replay->rows.empty() ? kNothing : kDone;
+    return needs_confirmation("the culprit of a past job has left the first three", "look at the table; --yes takes the ranks of now as good");
+  }
+
+  Result<int> repair() {
+    if (request_.errata) return told(app::errata(desk_));
+    if (request_.words.empty()) return usage("what was mended?", "halfsplit repair U14 replaced; --errata lists what is known of the machine");
+    if (request_.steps || !request_.done.empty() || !request_.undone.empty()) return told(app::checklist(desk_, line(), {request_.done, request_.undone}));
+    return entered(job::LineKind::repair);
+  }
+
+  Result<int> find() {
+    const auto found = app::find_jobs(desk_, line());
+    if (!found) return found.error();
+    tell(*found);
+    return found->lines.empty() ? kNothing : kDone;
+  }
+
   Result<int> suspects() {
     auto sitting = desk_.sit();
     if (!sitting) return sitting.error();
-    const auto answer = app::suspects(**sitting);
+    auto answer = app::suspects(**sitting);
     if (!answer) return answer.error();
+    auto alike = app::jobs_alike(desk_, **sitting);
+    if (!alike) return alike.error();
+    answer->alike = std::move(alike).value();
     tell(*answer, request_.all ? report::SuspectsView{answer->suspects.size(), 0} : report::SuspectsView{});
     return answer->suspects.empty() ? kNothing : kDone;
   }

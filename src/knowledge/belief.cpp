@@ -45,9 +45,11 @@ struct Beliefs::Inside {
   std::map<Strand, Node> nodes[kLevels];
   std::map<std::pair<Strand, std::string>, double> modes[kLevels];  ///< counted, by level
   std::map<Strand, double> mode_sums[kLevels];
-  std::map<std::pair<std::string, std::string>, double> symptoms;
-  std::map<std::string, double> symptom_sums, class_sums;
-  double symptom_total = 0;
+  std::map<std::pair<std::string, std::string>, double> symptoms;     ///< counted, by symptom and class
+  std::map<std::string, double> symptom_sums;
+  std::map<std::string, std::string> states;                          ///< what a symptom says of which function: "picture wrong"
+  std::map<std::pair<std::string, std::string>, double> state_classes;  ///< counted behind all symptoms of a state, by class
+  std::map<std::string, double> state_sums;
 
   double mean_of(const Node& node, std::size_t level) const {
     const double usual = (node.shape + node.counted) / (node.shape + node.expected);
@@ -113,14 +115,16 @@ std::map<std::string, double> Beliefs::told_modes(const std::string& rate_class)
 }
 
 double Beliefs::symptom_factor(const std::string& symptom, const std::string& rate_class) const {
+  const auto state = inside_->states.find(symptom);
   const auto sum = inside_->symptom_sums.find(symptom);
-  const auto of_class = inside_->class_sums.find(rate_class);
-  if (sum == inside_->symptom_sums.end() || inside_->symptom_total <= 0) return 1;
-  // The class's share behind this symptom, drawn towards its share behind all symptoms, against the latter.
-  const double share = (of_class == inside_->class_sums.end() ? 0 : of_class->second) / inside_->symptom_total;
+  if (state == inside_->states.end() || sum == inside_->symptom_sums.end()) return 1;
+  const double total = inside_->state_sums.at(state->second);
+  const auto of_class = inside_->state_classes.find({state->second, rate_class});
+  // The class's share behind this symptom, drawn towards its share behind all symptoms of the same state, against the latter.
+  const double share = (of_class == inside_->state_classes.end() ? 0 : of_class->second) / total;
+  const double base = std::max(share, 1 / (total + kSymptomSample));
   const auto both = inside_->symptoms.find({symptom, rate_class});
   const double counted = both == inside_->symptoms.end() ? 0 : both->second;
-  const double base = std::max(share, 1 / (inside_->symptom_total + kSymptomSample));
   const double factor = (counted + kSymptomSample * base) / (sum->second + kSymptomSample) / base;
   return std::clamp(factor, 1 / kMostSymptom, kMostSymptom);
 }
@@ -192,11 +196,14 @@ Beliefs believe(const Tally& tally, const std::map<std::string, Population>& pop
       inside.modes[level][{at, key.second}] += whole(count);
       inside.mode_sums[level][at] += whole(count);
     }
+  for (const Symptom& symptom : knowledge.entries().symptoms) inside.states[symptom.id] = symptom.kind + " " + observe::name_of(symptom.word);
   for (const auto& [key, count] : tally.symptoms) {
+    const auto state = inside.states.find(key.first);
+    if (state == inside.states.end()) continue;
     inside.symptoms[key] += whole(count);
     inside.symptom_sums[key.first] += whole(count);
-    inside.class_sums[key.second] += whole(count);
-    inside.symptom_total += whole(count);
+    inside.state_classes[{state->second, key.second}] += whole(count);
+    inside.state_sums[state->second] += whole(count);
   }
   return out;
 }

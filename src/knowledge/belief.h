@@ -45,7 +45,8 @@ class Beliefs {
   double mode_share(const Strand& strand, const std::string& mode, double shipped, double sample) const;
   /// Modes that were told for the class and that no library lists, with their counts.
   std::map<std::string, double> told_modes(const std::string& rate_class) const;
-  /// How much more often this symptom was told when the cause was of this class than otherwise; 1 where nothing is known, always within 1/3 to 3.
+  /// Symptom links: how much more often people put the state of a function in these words when the cause was of this class ("checkerboard" against all
+  /// that a wrong picture is called). What the state itself says of the cause is for the model. 1 where nothing is known, always within 1/3 to 3.
   double symptom_factor(const std::string& symptom, const std::string& rate_class) const;
 
  private:

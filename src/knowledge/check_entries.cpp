@@ -35,6 +35,7 @@ class Checker {
     entries(entries_.subjects);
     entries(entries_.states);
     entries(entries_.symptoms);
+    entries(entries_.procedures);
     entry(entries_.sure);
     entry(entries_.unlisted);
     entry(entries_.find);

@@ -107,6 +107,24 @@ struct LearningSpread : Entry {
   std::array<double, 5> samples = {1.5, 5, 5, 8, 4};  ///< class, technology, type, machine, position
   double modes = 6;                                   ///< of the mode shares of a level
   double error_chance = 0.01, error_factor = 15, error_sample = 0.8;  ///< a position that is a design error
+  double by_itself = 0.1;                             ///< chance that a machine works again though its culprit was not touched
+};
+
+/// How a repair is done, as a checklist; or an erratum: what is wrong on every machine of a revision, and its cure.
+struct Procedure : Entry {
+  std::string title;
+  bool erratum = false;
+  // where it holds: all of what is told
+  std::string machine;                        ///< id; empty: any
+  std::vector<std::string> revisions;         ///< empty: all
+  std::vector<std::string> places;            ///< references
+  std::vector<std::string> classes, acts;     ///< of parts; replaced, resoldered...
+  std::optional<bool> socketed;
+  // an erratum
+  std::vector<std::string> symptoms;          ///< ids
+  std::vector<std::string> changes;           ///< as `amend` takes them: "value C5 22u"
+  // what is done; {part} stands for the reference
+  std::vector<std::string> parts, cautions, steps, recheck;
 };
 
 struct Pack {
@@ -141,6 +159,7 @@ struct Entries {
   std::optional<Filler> filler;
   std::optional<LinkBase> base;
   LearningSpread learning;
+  std::vector<Procedure> procedures;  ///< errata too
 };
 
 }  // namespace halfsplit::knowledge

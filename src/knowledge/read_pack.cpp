@@ -94,6 +94,7 @@ void read_pack(const halfsplit::Node& document, Entries& entries, Errors& errors
   read_circumstances(top, entries, errors);
   read_symptoms(top, entries, errors);
   read_learning(top, entries, errors);
+  read_procedures(top, entries, errors);
   top.finish();
 }
 

@@ -24,6 +24,7 @@ void read_minutes(Fields& top, Entries& entries, Errors& errors);
 void read_circumstances(Fields& top, Entries& entries, Errors& errors);
 void read_symptoms(Fields& top, Entries& entries, Errors& errors);
 void read_learning(Fields& top, Entries& entries, Errors& errors);
+void read_procedures(Fields& top, Entries& entries, Errors& errors);
 
 // ---- shared by them ----
 /// Calls `read` with each table of the list `key` and refuses keys it didn't ask for.

@@ -68,6 +68,23 @@ Json json_of(const JobShown& shown) {
   return out.set("schema", "halfsplit/job/1").set("job", json_of_head(shown.head)).set("profile", shown.profile).set("lines", std::move(lines));
 }
 
+void print(std::ostream& out, const JobsFound& found, const Style& style) {
+  if (found.lines.empty()) out << "No job says so.\n";
+  Table table;
+  for (const FoundLine& line : found.lines) table.row({std::to_string(line.number), line.outcome, line.title, line.command + " " + line.typed});
+  table.print(out, style);
+}
+
+Json json_of(const JobsFound& found) {
+  Json out, lines = Json::array();
+  for (const FoundLine& line : found.lines) {
+    Json one;
+    one.set("job", line.number).set("title", line.title).set("machine", line.machine).set("outcome", line.outcome);
+    lines.push(one.set("command", line.command).set("typed", line.typed));
+  }
+  return out.set("schema", "halfsplit/found/1").set("lines", std::move(lines));
+}
+
 void print(std::ostream& out, const Resumed& resumed, const Style& style) {
   if (!resumed.job) return print_beginning(out, resumed, style);
   print(out, resumed.slip, style);

@@ -37,6 +37,12 @@ struct JobShown {
 void print(std::ostream& out, const JobShown& shown, const Style& style);
 Json json_of(const JobShown& shown);
 
+/// Lines of jobs that hold the words sought, best match first.
+struct FoundLine { std::int64_t number = 0; std::string title, machine, outcome, command, typed; };
+struct JobsFound { std::vector<FoundLine> lines; };
+void print(std::ostream& out, const JobsFound& found, const Style& style);
+Json json_of(const JobsFound& found);
+
 /// The way in: no job, or the current one with suspects and next step.
 struct Resumed {
   Slip slip;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <ostream>
 
+#include "base/text.h"
 #include "plan/wording.h"
 #include "report/table.h"
 
@@ -21,6 +22,36 @@ std::string ways(const SuspectLine& suspect) {
     out += (out.empty() ? "" : ", or ") + suspect.modes[i].title;
   }
   return out;
+}
+
+/// "3 jobs like this: two were U14 (jobs 1 and 4), one was U7 (job 2)."
+std::string alike_text(const Alike& alike) {
+  constexpr std::size_t kMost = 3, kMostNumbers = 4;
+  static constexpr const char* kNumbers[] = {"none", "one", "two", "three", "four", "five", "six"};
+  const auto number = [](std::size_t count) { return count < 7 ? std::string(kNumbers[count]) : std::to_string(count); };
+  std::vector<std::string> parts;
+  for (const AlikeCulprit& culprit : alike.culprits) {
+    if (parts.size() == kMost) break;
+    std::vector<std::string> jobs;
+    for (const std::int64_t job : culprit.jobs)
+      if (jobs.size() < kMostNumbers) jobs.push_back(std::to_string(job));
+    parts.push_back(fmt::format("{} {} {} (job{} {}{})", number(culprit.jobs.size()), culprit.jobs.size() == 1 ? "was" : "were", culprit.place, jobs.size() == 1 ? "" : "s", join(jobs, ", "), culprit.jobs.size() > jobs.size() ? "..." : ""));
+  }
+  return fmt::format("{} like this{}{}.", counted(alike.jobs.size(), "job"), parts.empty() ? "" : ": ", join(parts, "; "));
+}
+
+Json json_of_alike(const Alike& alike) {
+  const auto numbers = [](const std::vector<std::int64_t>& jobs) {
+    Json out = Json::array();
+    for (const std::int64_t job : jobs) out.push(job);
+    return out;
+  };
+  Json out, culprits = Json::array();
+  for (const AlikeCulprit& culprit : alike.culprits) {
+    Json one;
+    culprits.push(one.set("place", culprit.place).set("jobs", numbers(culprit.jobs)));
+  }
+  return out.set("jobs", numbers(alike.jobs)).set("culprits", std::move(culprits));
 }
 
 }  // namespace
@@ -41,6 +72,7 @@ void print(std::ostream& out, const Suspects& suspects, const Style& style, cons
   if (suspects.outside >= view.least) paragraph(out, fmt::format("{}{} that none of these explains it all.", suspects.outside_is_bound ? "At most " : "", plan::percent(suspects.outside)), style, "    ");
   if (suspects.healthy >= 0.05) paragraph(out, fmt::format("{} that nothing is wrong at all.", plan::percent(suspects.healthy)), style, "    ");
   for (const std::string& doubted : suspects.doubted) paragraph(out, "Read this once more, it looks like a slip: " + doubted, style, "    ");
+  if (!suspects.alike.jobs.empty()) paragraph(out, alike_text(suspects.alike), style, "    ");
   if (suspects.readings == 0) paragraph(out, "No reading yet: this is only how often such parts fail. Say what doesn't work: halfsplit symptom no picture", style, "    ");
 }
 
@@ -60,6 +92,7 @@ Json json_of(const Suspects& suspects) {
   }
   out.set("suspects", std::move(list)).set("outside", json_share(suspects.outside)).set("outside_is_bound", suspects.outside_is_bound);
   out.set("healthy", json_share(suspects.healthy)).set("readings", suspects.readings).set("doubted", json_of(suspects.doubted));
+  out.set("alike", json_of_alike(suspects.alike));
   add_json(out, suspects.slip);
   return out;
 }

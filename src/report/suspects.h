@@ -1,5 +1,6 @@
 // report/suspects.h - the ranked suspects of a job: sites to repair with their probability, how they would have failed, and the mass outside.
 #pragma once
+#include <cstdint>
 #include <iosfwd>
 #include <string>
 #include <vector>
@@ -21,6 +22,12 @@ struct SuspectLine {
   double p = 0;
   std::vector<ModeLine> modes;  ///< most probable first
 };
+/// Past jobs in which the owner said the like.
+struct AlikeCulprit { std::string place; std::vector<std::int64_t> jobs; };
+struct Alike {
+  std::vector<std::int64_t> jobs;
+  std::vector<AlikeCulprit> culprits;  ///< most often first; jobs without a named culprit are in none
+};
 struct Suspects {
   Slip slip;
   std::vector<SuspectLine> suspects;  ///< most probable first
@@ -29,6 +36,7 @@ struct Suspects {
   bool outside_is_bound = false;
   std::size_t readings = 0;           ///< that speak of the machine as it is now
   std::vector<std::string> doubted;   ///< readings that look like a slip of the tip
+  Alike alike;
 };
 struct SuspectsView { std::size_t most = 8; double least = 0.005; };  ///< lines shown as text
 void print(std::ostream& out, const Suspects& suspects, const Style& style, const SuspectsView& view = {});

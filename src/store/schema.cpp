@@ -35,7 +35,23 @@ CREATE TABLE bench(one INTEGER PRIMARY KEY CHECK(one = 1), job INTEGER NOT NULL 
 CREATE TABLE cache(key TEXT PRIMARY KEY, bytes BLOB NOT NULL, nr INTEGER NOT NULL UNIQUE) STRICT;
 CREATE VIRTUAL TABLE said USING fts5(text, tokenize = 'unicode61 remove_diacritics 2');
 )";
-constexpr std::array<const char*, 1> kSteps = {kFirst};
+/// What closed jobs teach. `sums` repeats what the lessons say, for a quick start; both change in one transaction.
+constexpr char kLessons[] = R"(
+CREATE TABLE identity(one INTEGER PRIMARY KEY CHECK(one = 1), id TEXT NOT NULL) STRICT;
+INSERT INTO identity VALUES(1, lower(hex(randomblob(16))));
+CREATE TABLE populations(id TEXT PRIMARY KEY, text TEXT NOT NULL) STRICT, WITHOUT ROWID;
+CREATE TABLE lessons(
+  id TEXT NOT NULL, hash TEXT NOT NULL, version INTEGER NOT NULL CHECK(version > 0), text TEXT NOT NULL,
+  PRIMARY KEY(id, hash)) STRICT, WITHOUT ROWID;
+CREATE TABLE taught(
+  job INTEGER NOT NULL REFERENCES jobs(id), nr INTEGER NOT NULL CHECK(nr > 0), lesson TEXT NOT NULL, text TEXT NOT NULL,
+  PRIMARY KEY(job, nr)) STRICT, WITHOUT ROWID;
+CREATE TABLE packs(id TEXT NOT NULL, hash TEXT NOT NULL, version INTEGER NOT NULL, title TEXT NOT NULL, licence TEXT NOT NULL, at TEXT NOT NULL, lessons INTEGER NOT NULL,
+  PRIMARY KEY(id, hash)) STRICT, WITHOUT ROWID;
+CREATE TABLE ranks(id TEXT PRIMARY KEY, rank INTEGER NOT NULL) STRICT, WITHOUT ROWID;
+CREATE TABLE sums(profile TEXT NOT NULL, kind TEXT NOT NULL, key TEXT NOT NULL, count INTEGER NOT NULL, PRIMARY KEY(profile, kind, key)) STRICT, WITHOUT ROWID;
+)";
+constexpr std::array<const char*, 2> kSteps = {kFirst, kLessons};
 constexpr int kMostBackups = 100;
 
 struct Marks { std::int64_t application = 0, version = 0, tables = 0; };

@@ -3,6 +3,7 @@
 
 #include "store/inside.h"
 #include "store/job_rows.h"
+#include "store/lesson_rows.h"
 
 namespace halfsplit::store {
 namespace {
@@ -31,6 +32,11 @@ Status Workshop::check() const {
                           "SELECT 'words of no line' FROM said WHERE rowid NOT IN (SELECT id FROM lines)",
                           "SELECT 'a repair has no event' FROM events LEFT JOIN repairs USING(line, nr) WHERE (kind = 'repair') <> (act IS NOT NULL)"})
     if (const Status good = no_complaint(database, sql); !good) return good.error();
+  const auto experience = read_experience(database);
+  if (!experience) return experience.error();
+  const auto sums = read_sums(database);
+  if (!sums) return sums.error();
+  if (*sums != knowledge::tally_of(*experience)) return damaged(database, "the sums are not those of its lessons");
   std::vector<job::JobId> ids;
   const Status read = database.each("SELECT id FROM jobs", {}, [&](const Row& row) {
     ids.push_back({row.integer(0)});

@@ -9,6 +9,7 @@
 #include "base/scan.h"
 #include "store/inside.h"
 #include "store/job_rows.h"
+#include "store/lesson_rows.h"
 #include "store/schema.h"
 
 namespace halfsplit::store {
@@ -62,6 +63,20 @@ Status set_current(const Database& database, job::JobId id) {
 
 Status set_outcome(const Database& database, job::JobId id, const std::vector<job::Line>& lines) {
   return database.run("UPDATE jobs SET outcome = ?2 WHERE id = ?1", {id.number, std::string_view(name_of(job::ending_of(lines).outcome))});
+}
+
+/// What the job's last line taught goes with the line; what an earlier line taught counts again.
+Status forget_lesson(const Database& database, const job::Job& job) {
+  const auto lesson = database.text("SELECT lesson FROM taught WHERE job = ?1 AND nr = ?2", {job.id.number, static_cast<std::int64_t>(job.lines.size())});
+  if (!lesson) return lesson.error();
+  if (!*lesson) return Done{};
+  if (const Status gone = drop_lesson(database, **lesson); !gone) return gone;
+  if (const Status gone = database.run("DELETE FROM taught WHERE job = ?1 AND nr = ?2", {job.id.number, static_cast<std::int64_t>(job.lines.size())}); !gone) return gone;
+  const auto before = last_taught(database, job.id);
+  if (!before) return before.error();
+  if (!*before) return Done{};
+  const auto counted = absorb_lesson(database, **before);
+  return counted ? Status(Done{}) : Status(counted.error());
 }
 
 /// Lines from `first` on are written anew.
@@ -161,13 +176,15 @@ Status Workshop::use(job::JobId id) {
   return change->commit();
 }
 
-Status Workshop::append(job::Job& job, job::Line line) {
+Status Workshop::append(job::Job& job, job::Line line, const Teaching* teaching) {
   if (const Status good = check_line(line); !good) return good.error();
   if (const Status good = may_add(job, line); !good) return good.error();
   std::vector<job::Line> lines = job.lines;
   lines.push_back(std::move(line));
   const Status done = inside_->change(job, [&]() -> Status {
     if (const Status put = insert_line(inside_->database, job.id, lines.size(), repairs_in(job.lines), lines.back()); !put) return put.error();
+    if (teaching)
+      if (const Status taught = put_taught(inside_->database, job.id, lines.size(), teaching->lesson, teaching->population); !taught) return taught.error();
     return set_outcome(inside_->database, job.id, lines);
   });
   if (done) job.lines = std::move(lines);
@@ -180,6 +197,7 @@ Result<std::optional<job::Line>> Workshop::undo(job::Job& job) {
   lines.pop_back();
   const Status done = inside_->change(job, [&]() -> Status {
     if (const Status gone = delete_line(inside_->database, job.id, job.lines.size()); !gone) return gone.error();
+    if (const Status untaught = forget_lesson(inside_->database, job); !untaught) return untaught;
     return set_outcome(inside_->database, job.id, lines);
   });
   if (!done) return done.error();

@@ -8,14 +8,18 @@
 // Start at: Workshop::open(), append().
 #pragma once
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/result.h"
 #include "job/job.h"
+#include "knowledge/experience.h"
+#include "knowledge/lesson_pack.h"
 
 namespace halfsplit::store {
 
@@ -37,6 +41,28 @@ struct Found {
   job::Line line;          ///< without its records
 };
 
+/// What a closing teaches: the lesson, and what it is held against. The lesson's version must be above what the job taught before.
+struct Teaching {
+  knowledge::Lesson lesson;
+  knowledge::Population population;
+};
+/// The sums of all lessons, made ready for believe().
+struct Learned {
+  std::map<std::string, knowledge::Tally> tallies;  ///< by profile
+  std::map<std::string, knowledge::Population> populations;
+};
+/// A pack that was merged.
+struct MergedPack {
+  std::string id, title, licence, when;
+  std::int64_t version = 1;
+  std::size_t lessons = 0;
+};
+/// What a merge did, or would do.
+struct MergeReport {
+  std::size_t fresh = 0, newer = 0, known = 0, older = 0;
+  std::vector<std::string> conflicts;  ///< ids of lessons with two texts of one version
+};
+
 class Workshop {
  public:
   enum class Missing { create, refuse };
@@ -56,7 +82,7 @@ class Workshop {
   Status use(job::JobId id);
 
   /// Adds a line, in one transaction with its records; `close`, `note` and all else are lines too.
-  Status append(job::Job& job, job::Line line);
+  Status append(job::Job& job, job::Line line, const Teaching* teaching = nullptr);
   /// Takes the last line away for good; nothing when there is none.
   Result<std::optional<job::Line>> undo(job::Job& job);
   /// A line is resolved anew: what it was resolved to no longer means anything on the machine, and the person has said what it means. `typed` stays.
@@ -70,6 +96,30 @@ class Workshop {
 
   /// Symptoms, notes and closings of all jobs that hold every word (or its beginning), best match first. Any text is only words.
   Result<std::vector<Found>> search(std::string_view words, std::size_t most = 20) const;
+  /// The same for lines that hold any of the words.
+  Result<std::vector<Found>> search_any(std::string_view words, std::size_t most = 20) const;
+
+  // ---- what closed jobs taught ----
+
+  /// Id of the lesson that a job of this workshop gives; the same as long as the workshop lives, and no other workshop's.
+  Result<std::string> lesson_id(const job::Job& job) const;
+  /// What the job teaches as it stands: of the last line that taught something.
+  Result<std::optional<knowledge::Lesson>> lesson_of(const job::Job& job) const;
+  Result<Learned> learned() const;
+  /// What is held under the id of a lesson; empty variants where there is nothing.
+  Result<knowledge::Held> held(const std::string& lesson) const;
+  /// All lessons with their texts.
+  Result<knowledge::Experience> experience() const;
+  /// All of it, or nothing. `only_look` changes nothing.
+  Result<MergeReport> merge(const knowledge::LessonPack& pack, const std::string& when, bool only_look = false);
+  Result<std::vector<MergedPack>> merged_packs() const;
+  /// Ids of the lessons that jobs of this workshop taught.
+  Result<std::set<std::string>> own_lessons() const;
+  /// Who this workshop is to others: "workshop 1a2b3c4d".
+  Result<std::string> pseudonym() const;
+  /// Where the culprits of past jobs stood when that was last accepted, by the caller's ids; 0 = not listed.
+  Result<std::map<std::string, std::int64_t>> ranks() const;
+  Status set_ranks(const std::map<std::string, std::int64_t>& ranks);
 
   /// Results that can be made again; may vanish at any time. Keys are the caller's: name, hashes, program version.
   Result<std::optional<std::string>> cached(const std::string& key) const;
@@ -79,7 +129,7 @@ class Workshop {
 
   /// Copies the whole workshop while others may be writing; refuses to overwrite.
   Status back_up(const std::string& path) const;
-  /// Pages, indexes, references and every job readable.
+  /// Pages, indexes, references, every job readable, and the sums of the lessons right.
   Status check() const;
 
  private:

@@ -117,6 +117,7 @@ bool replay(const Bench& bench, const std::string& path, const job::Case& told, 
     if (const auto* line = step.line()) {
       std::string command = job::name_of(line->kind);
       for (const auto word : words(line->typed)) command += " " + in_shell_quotes(std::string(word));
+      if (line->kind == job::LineKind::close) command += " --yes";
       const Run run = bench.say(command);
       const auto* error = job::expected_error(told, i);
       if (error == nullptr && run.status != 0) complain(step.place, run.text);

@@ -48,6 +48,24 @@ TEST_CASE("an older schema is migrated after a backup") {
   CHECK_FALSE(std::filesystem::exists(folder.path("workshop.db.schema-2")));
 }
 
+TEST_CASE("a workshop from before the lessons opens with all its jobs and a backup beside it") {
+  const bench::Folder folder;
+  {
+    const Database old = opened(folder.path());
+    REQUIRE(good(bring_up_to_date(old, schema_steps().first(1))));
+    REQUIRE(good(old.run("INSERT INTO jobs VALUES(7, 'old job', 'osprill-primer', '', 'A', '', '0000000000000001', '0000000000000002', '0000000000000003', 'open', 1)")));
+  }
+  {
+    const Workshop workshop = bench::opened(folder.path());
+    CHECK(workshop.load({7})->title == "old job");
+    CHECK(workshop.learned()->tallies.empty());
+    CHECK(workshop.lesson_id(workshop.load({7}).value())->size() == 32);
+    CHECK(good(workshop.check()));
+  }
+  CHECK(number(opened(folder.path("workshop.db.schema-1")), "PRAGMA user_version") == 1);
+  CHECK(number(opened(folder.path()), "PRAGMA user_version") == static_cast<std::int64_t>(schema_steps().size()));
+}
+
 TEST_CASE("a migration that fails leaves the old schema and every row") {
   const bench::Folder folder;
   const Database database = opened(folder.path());
