@@ -44,4 +44,4 @@ say suspects
 say state U4.2-down
 say repair U4 replaced
 say symptom it runs
-say close proven
+say close proven U4 --yes

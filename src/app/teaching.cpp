@@ -28,7 +28,7 @@ constexpr std::size_t kMostCures = 8, kMostSeen = 64;
 struct Cure {
   std::vector<Repair> repairs;
   std::size_t cut = 0;     ///< lines before the first of them
-  bool shown = false;      ///< a function that was not right, or not yet tried, worked afterwards
+  bool shown = false;      ///< a function that was not right worked afterwards
 };
 
 std::vector<Cure> cures_of(const Sitting& sitting) {
@@ -47,7 +47,7 @@ std::vector<Cure> cures_of(const Sitting& sitting) {
     trying = true;
     const bool works = seen->value.word == observe::Word::right;
     const auto before = right.find(seen->point.function);
-    if (works && !out.empty() && (before == right.end() || !before->second)) out.back().shown = true;
+    if (works && !out.empty() && before != right.end() && !before->second) out.back().shown = true;
     right[seen->point.function] = works;
   }
   return out;
@@ -101,7 +101,8 @@ class Question {
     if (site)
       for (const fault::FaultId id : catalogue_.faults_at(*site)) {
         const fault::Fault& fault = catalogue_.fault(id);
-        if ((fault.site.kind == fault::Site::Kind::joint) == joint) return knowledge::strand_of(fault, machine_);
+        const auto kind = fault.site.kind;
+        if (joint ? kind == fault::Site::Kind::joint : kind == fault::Site::Kind::part || kind == fault::Site::Kind::contact) return knowledge::strand_of(fault, machine_);
       }
     return joint ? strand_of_part(part, false) : outside();
   }

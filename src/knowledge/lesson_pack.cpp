@@ -34,6 +34,17 @@ std::string strand_text(const Strand& strand) {
   return out;
 }
 
+std::string write_population(const Population& population) {
+  std::string out = "[[population]]\n";
+  add_text(out, "id", population.id);
+  add_text(out, "machine", population.machine);
+  add_text(out, "revision", population.revision);
+  add_text(out, "profile", population.profile);
+  out += "parts = [\n";
+  for (const Exposure& part : population.parts) out += fmt::format("  {{ {}, expected = {} }},\n", strand_text(part.strand), count_text(part.expected));
+  return out + "]\n";
+}
+
 // ---- reading ----
 
 class Reader {
@@ -171,17 +182,6 @@ class PackReader {
 
 }  // namespace
 
-std::string write_population(const Population& population) {
-  std::string out = "[[population]]\n";
-  add_text(out, "id", population.id);
-  add_text(out, "machine", population.machine);
-  add_text(out, "revision", population.revision);
-  add_text(out, "profile", population.profile);
-  out += "parts = [\n";
-  for (const Exposure& part : population.parts) out += fmt::format("  {{ {}, expected = {} }},\n", strand_text(part.strand), count_text(part.expected));
-  return out + "]\n";
-}
-
 std::string write_lesson(const Lesson& lesson) {
   std::string out = "[[lesson]]\n";
   add_text(out, "id", lesson.id);
@@ -238,18 +238,6 @@ Result<Lesson> read_lesson(std::string_view text) {
   Fields top(*document, errors);
   for_each_table(top, "lesson", errors, [&](Fields& fields) { out = Reader(errors).lesson(fields); });
   if (!out) return bad_input("there is no lesson in it");
-  if (!errors.empty()) return errors.joined();
-  return *out;
-}
-
-Result<Population> read_population(std::string_view text) {
-  const auto document = parse_document(text, "population");
-  if (!document) return document.error();
-  Errors errors;
-  std::optional<Population> out;
-  Fields top(*document, errors);
-  for_each_table(top, "population", errors, [&](Fields& fields) { out = Reader(errors).population(fields); });
-  if (!out) return bad_input("there is no population in it");
   if (!errors.empty()) return errors.joined();
   return *out;
 }

@@ -26,10 +26,8 @@ Result<LessonPack> read_lesson_pack(std::string_view text, const std::string& fi
 /// Sorted by id: the same lessons give the same bytes. Only populations that a lesson names.
 std::string write_lesson_pack(const LessonPack& pack);
 
-/// One lesson or population as its own text, for the workshop; read back without a check against the knowledge.
+/// One lesson as its own text, for the workshop; read back without a check against the knowledge.
 std::string write_lesson(const Lesson& lesson);
 Result<Lesson> read_lesson(std::string_view text);
-std::string write_population(const Population& population);
-Result<Population> read_population(std::string_view text);
 
 }  // namespace halfsplit::knowledge

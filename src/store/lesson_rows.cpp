@@ -2,6 +2,8 @@
 
 #include <fmt/core.h>
 
+#include <charconv>
+
 #include "base/text.h"
 #include "knowledge/lesson_pack.h"
 
@@ -26,6 +28,30 @@ std::string key_of(const std::vector<std::string>& words) {
   return out;
 }
 std::vector<std::string> words_of(const Strand& strand) { return {strand.rate_class, strand.technology, strand.type, strand.machine, strand.position}; }
+
+/// A population as lines, the machine first; read at every command, so in no dearer form.
+std::string text_of(const knowledge::Population& population) {
+  std::string out = key_of({population.machine, population.revision, population.profile}) + '\n';
+  for (const knowledge::Exposure& part : population.parts) out += key_of({part.strand.rate_class, part.strand.technology, part.strand.type, part.strand.position, std::to_string(part.expected)}) + '\n';
+  return out;
+}
+std::optional<knowledge::Population> population_in(const std::string& id, std::string_view text) {
+  knowledge::Population out;
+  out.id = id;
+  for (const std::string_view line : split(text, '\n')) {
+    const auto words = split(line, kBetween);
+    if (out.machine.empty() && words.size() == 3) {
+      out.machine = words[0];
+      out.revision = words[1];
+      out.profile = words[2];
+    } else if (words.size() == 5) {
+      Micro expected = 0;
+      std::from_chars(words[4].data(), words[4].data() + words[4].size(), expected);
+      out.parts.push_back({{std::string(words[0]), std::string(words[1]), std::string(words[2]), out.machine, std::string(words[3])}, expected});
+    }
+  }
+  return population_id(out) == id ? std::optional(std::move(out)) : std::nullopt;
+}
 
 /// The rows that a tally comes to: kind, key, count.
 struct SumRow { std::string kind, key; Micro count; };
@@ -141,7 +167,7 @@ Result<std::optional<Lesson>> last_taught(const Database& database, job::JobId j
 }
 
 Status put_population(const Database& database, const knowledge::Population& population) {
-  return database.run("INSERT OR IGNORE INTO populations(id, text) VALUES(?1, ?2)", {population.id, knowledge::write_population(population)});
+  return database.run("INSERT OR IGNORE INTO populations(id, text) VALUES(?1, ?2)", {population.id, text_of(population)});
 }
 
 Result<std::map<std::string, Tally>> read_sums(const Database& database) {
@@ -160,7 +186,7 @@ Result<std::map<std::string, knowledge::Population>> read_populations(const Data
   std::map<std::string, knowledge::Population> out;
   std::optional<Error> trouble;
   const Status read = database.each("SELECT id, text FROM populations", {}, [&](const Row& row) {
-    auto population = knowledge::read_population(row.text(1));
+    auto population = population_in(row.text(0), row.text(1));
     if (!population) trouble = altered(database, "the population " + row.text(0) + " can't be read");
     else out.emplace(row.text(0), *std::move(population));
     return !trouble;

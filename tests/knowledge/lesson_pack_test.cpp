@@ -101,6 +101,15 @@ TEST_CASE("a lesson without its population is refused unless it is known at home
   CHECK(read_lesson_pack(text, "p", *shipped(), sample().experience.populations).ok());
 }
 
+TEST_CASE("ten million entries are refused before they are parsed") {
+  std::string text = "format = 1\nid = \"big\"\ntitle = \"t\"\nversion = 1\nlicence = \"l\"\nlesson = [\n";
+  for (int i = 0; i < 10000000; ++i) text += "{},\n";
+  const auto read = read_lesson_pack(text + "]\n", "big.toml", *shipped());
+  REQUIRE_FALSE(read.ok());
+  CHECK(read.error().code == ErrorCode::bad_input);
+  CHECK(read.error().text().find("big.toml") != std::string::npos);
+}
+
 TEST_CASE("damaged packs never bring the reader down") {
   const std::string text = write_lesson_pack(sample());
   Random random(77);
