@@ -53,6 +53,8 @@ class CaseMaker {
     const bool bare = wording_ == Wording::left_out;
     switch (line.kind) {
       case LineKind::symptom: return symptoms(line, of_line_[index]);
+      case LineKind::leave:
+      case LineKind::cannot:
       case LineKind::note: return bare ? std::vector<std::string>{} : std::vector<std::string>{line.typed};
       case LineKind::close: return {bare ? without_remark(line.typed) : line.typed};
       case LineKind::read:
@@ -75,13 +77,20 @@ class CaseMaker {
     std::vector<std::string> out;
     for (const Observation* one : seen) {
       if (one->point.at != observe::Point::At::function || !one->value.word) continue;
-      const std::string function = sitting_.machine().function(one->point.function).id;
-      std::string words = state_word(*one->value.word);
-      if (one->share.trials > 1) words += fmt::format(" {} of {} times", one->share.seen, one->share.trials);
-      if (wording_ == Wording::kept && means(line.typed, function, {one})) words = line.typed;
-      if (means(words, function, {one})) out.push_back(fmt::format("--about {} {}", function, words));
+      if (const std::string text = told(line, *one); !text.empty()) out.push_back(text);
     }
     return out;
+  }
+  /// One function's state so that it is understood as it was: by its id, its title, or `--about`; empty where no words do.
+  std::string told(const job::Line& line, const Observation& seen) const {
+    const board::Function& function = sitting_.machine().function(seen.point.function);
+    if (wording_ == Wording::kept && means(line.typed, function.id, {&seen})) return fmt::format("--about {} {}", function.id, line.typed);
+    std::string words = state_word(*seen.value.word), id = function.id;
+    if (seen.share.trials > 1) words += fmt::format(" {} of {} times", seen.share.seen, seen.share.trials);
+    std::replace(id.begin(), id.end(), '-', ' ');
+    for (const std::string& text : {id + " " + words, function.title + " " + words})
+      if (means(text, {}, {&seen})) return text;
+    return means(words, function.id, {&seen}) ? fmt::format("--about {} {}", function.id, words) : std::string();
   }
   bool means(const std::string& words, const std::string& about, const std::vector<const Observation*>& wanted) const {
     const auto understood = sitting_.understand(LineKind::symptom, words, {}, about);

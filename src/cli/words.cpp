@@ -12,7 +12,7 @@ using Words = std::vector<std::string>;
 
 bool one_of(const std::string& word, const Words& list) { return std::find(list.begin(), list.end(), word) != list.end(); }
 
-bool takes_value(const std::string& option) { return one_of(option, {"--workshop", "--data", "--color", "--about"}); }
+bool takes_value(const std::string& option) { return one_of(option, {"--workshop", "--data", "--color", "--about", "--done", "--undone"}); }
 
 /// An option by its looks: "--word" or -h, -V. "-5.06V" is none.
 bool is_option(const std::string& word) {
@@ -29,7 +29,7 @@ std::size_t command_at(const Words& arguments) {
 
 /// Commands whose words are a line as people type it.
 bool takes_line(const Words& arguments, std::size_t at) {
-  if (arguments[at] == "job") return at + 1 < arguments.size() && arguments[at + 1] == "note";
+  if (arguments[at] == "job") return at + 1 < arguments.size() && (arguments[at + 1] == "note" || arguments[at + 1] == "find");
   return one_of(arguments[at], {"symptom", "state", "read", "repair", "close", "tools", "answer", "amend", "want", "leave", "cannot"});
 }
 
@@ -43,9 +43,9 @@ Error unknown_command(const std::string& word) {
 
 /// A word behind a command that has commands of its own; nothing when it is right or missing.
 std::optional<Error> unknown_within(const Words& arguments, std::size_t at) {
-  static const Words of_job = {"open", "list", "show", "use", "note"}, of_board = {"export"};
-  if (arguments[at] != "job" && arguments[at] != "board") return std::nullopt;
-  const Words& names = arguments[at] == "job" ? of_job : of_board;
+  static const Words of_job = {"open", "list", "show", "use", "note", "find", "case"}, of_board = {"export"}, of_knowledge = {"list", "add", "export", "merge", "replay"};
+  if (arguments[at] != "job" && arguments[at] != "board" && arguments[at] != "knowledge") return std::nullopt;
+  const Words& names = arguments[at] == "job" ? of_job : arguments[at] == "board" ? of_board : of_knowledge;
   std::size_t next = at + 1;
   while (next < arguments.size() && is_option(arguments[next])) next += takes_value(arguments[next]) ? 2 : 1;
   if (next >= arguments.size() || one_of(arguments[next], names)) return std::nullopt;
@@ -78,7 +78,7 @@ Words words_last(const Words& arguments, std::size_t from) {
 }  // namespace
 
 const std::vector<std::string>& command_names() {
-  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "tools", "answer", "amend", "want", "leave", "cannot", "close", "help"};
+  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "tools", "answer", "amend", "want", "leave", "cannot", "close", "knowledge", "help"};
   return names;
 }
 

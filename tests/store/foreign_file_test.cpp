@@ -115,7 +115,7 @@ TEST_CASE("a newer workshop is refused") {
   std::filesystem::remove(path + "-wal");
   std::filesystem::remove(path + "-shm");
   const std::string message = refusal(path);
-  CHECK(message.find("was made by a newer program (schema 9; this one knows 1)") != std::string::npos);
+  CHECK(message.find("was made by a newer program (schema 9; this one knows 2)") != std::string::npos);
 }
 
 TEST_CASE("our mark on other tables is damage and not a crash") {

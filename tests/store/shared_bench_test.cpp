@@ -292,7 +292,7 @@ TEST_CASE("a full disk is reported and loses nothing") {
   if (child == 0) {
     // No file of this process may grow beyond this: writes fail as on a disk without room.
     std::signal(SIGXFSZ, SIG_IGN);
-    const rlimit small{rlim_t{400} << 10, rlim_t{400} << 10};
+    const rlimit small{rlim_t{1} << 20, rlim_t{1} << 20};
     if (::setrlimit(RLIMIT_FSIZE, &small) != 0) ::_exit(9);
     auto workshop = Workshop::open(folder.path());
     if (!workshop) ::_exit(8);
