@@ -106,7 +106,8 @@ class Elaborator {
       }
     }
     const std::string& kind = part(id).type->rate_class;
-    const bool leads_off = kind == "connector" || part(id).surroundings || part(id).pin_count <= 1;
+    const bool single = part(id).pin_count == 0 || (part(id).pin_count == 1 && !parts::can_drive(part(id).type->pins[0].role));
+    const bool leads_off = kind == "connector" || part(id).surroundings || single;
     if (!modelled && !leads_off)
       for (std::size_t i = 0; i < part(id).pin_count; ++i) unknown_at(machine_.pin_of(id, i));
   }

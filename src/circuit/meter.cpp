@@ -6,15 +6,18 @@ namespace halfsplit::circuit {
 namespace {
 
 constexpr double kRanges[] = {200, 2e3, 20e3, 200e3, 2e6, kMostMeterOhms};
+constexpr double kSoftOhms = 2e4;     ///< a source resistance at which the meter's load begins to count
 constexpr double kSilent = 1e-5;  ///< share of the meter's current: a change that carries less changes nothing that a meter shows
 
 }  // namespace
 
-Meter::Meter(const board::Machine& machine, Levels levels) : levels_(std::move(levels)), none_(machine.nets().size(), Drive::off) {
+Meter::Meter(const board::Machine& machine, Levels levels, double stiff_v)
+    : levels_(std::move(levels)), none_(machine.nets().size(), Drive::off), stiff_v_(stiff_v) {
   on_.circuit = elaborate(machine);
   off_.circuit = on_.circuit;
   set_levels(on_.circuit, levels_);
   switch_off(off_.circuit);
+  islands_ = Islands::of(on_.circuit);
 }
 Solver& Meter::on() {
   if (!on_.solver) on_.solver = std::make_unique<Solver>(on_.circuit.network);
@@ -25,21 +28,64 @@ Solver& Meter::off() {
   return *off_.solver;
 }
 
+/// A stiff point is loaded by calculation, a soft one by a solution with the meter in it: behind a diode the source resistance changes with the load.
+Reading Meter::volts_at(const Patch& patch, const Solution& point, Tips tips, std::vector<double>& seen) {
+  Reading out;
+  if (!point.solved || !known(on_.circuit, tips)) return out;
+  seen = on().seen_from(tips.plus, tips.minus);
+  out.source_ohm = seen[tips.plus] - seen[tips.minus];
+  const double share = kMeterOhms / (kMeterOhms + std::max(0.0, out.source_ohm));
+  out.value = share * (point.volts[tips.plus] - point.volts[tips.minus]);
+  out.spread = share * on().spread(seen);
+  out.known = true;
+  if (out.source_ohm < kSoftOhms) return out;
+  Patch with = patch;
+  with.added.push_back(between(tips.plus, tips.minus, Resistor{1 / kMeterOhms, 0}));
+  const Solution loaded = on().solve(with);
+  out.known = loaded.solved;
+  if (!loaded.solved) return out;
+  out.value = loaded.volts[tips.plus] - loaded.volts[tips.minus];
+  out.spread = on().spread(on().seen_from(tips.plus, tips.minus));
+  on().solve(patch);
+  return out;
+}
+const Meter::Seen& Meter::healthy_volts(Tips tips) {
+  const auto [at, fresh] = healthy_volts_.try_emplace(tips);
+  if (fresh) at->second.reading = volts_at({}, on().solve({}), tips, at->second.from);
+  return at->second;
+}
+
+/// Whether the patch may move the point: it acts in its island, on what feeds the rails, or strongly enough to move a rail.
+bool Meter::moves(const Patch& patch, Tips tips, const Seen& healthy) {
+  if (patch.empty()) return false;
+  if (stiff_v_ == 0) return true;
+  for (const Solver::Influence& each : on().influences(patch, healthy.from)) {
+    bool elsewhere = false;
+    for (std::size_t i = 0; i < each.device.terminals; ++i) {
+      const NodeIndex node = each.device.node[i];
+      const std::uint32_t island = islands_.of_node[node];
+      if (islands_.feeding(node) || (island != 0 && (island == islands_.of_node[tips.plus] || island == islands_.of_node[tips.minus]))) return true;
+      elsewhere = elsewhere || island != 0;
+    }
+    const bool unsaid = std::isinf(each.volts);
+    if (unsaid ? !elsewhere : each.volts > stiff_v_) return true;
+  }
+  return false;
+}
+
 std::vector<Reading> Meter::volts(const Condition& condition, std::size_t strength, const std::vector<Tips>& tips) {
   std::vector<Reading> out(tips.size());
-  Solver& solver = on();
-  const Solution it = solver.solve(overlay(on_.circuit, condition, strength, levels_, true));
-  if (!it.solved) return out;
+  const Patch patch = overlay(on_.circuit, condition, strength, levels_, true);
+  std::vector<std::size_t> moved;
   for (std::size_t k = 0; k < tips.size(); ++k) {
-    if (!known(on_.circuit, tips[k])) continue;
-    const std::vector<double> seen = solver.seen_from(tips[k].plus, tips[k].minus);
-    Reading& reading = out[k];
-    reading.source_ohm = seen[tips[k].plus] - seen[tips[k].minus];
-    const double share = kMeterOhms / (kMeterOhms + std::max(0.0, reading.source_ohm));
-    reading.value = share * (it.volts[tips[k].plus] - it.volts[tips[k].minus]);
-    reading.spread = share * solver.spread(seen);
-    reading.known = true;
+    const Seen& healthy = healthy_volts(tips[k]);
+    out[k] = healthy.reading;
+    if (healthy.reading.known && moves(patch, tips[k], healthy)) moved.push_back(k);
   }
+  if (moved.empty()) return out;
+  const Solution it = on().solve(patch);
+  std::vector<double> seen;
+  for (const std::size_t k : moved) out[k] = volts_at(patch, it, tips[k], seen);
   return out;
 }
 
@@ -58,6 +104,7 @@ Meter::Probed Meter::probe_ohms(const Patch& patch, Tips tips) {
     const double volts = it.volts[tips.plus] - it.volts[tips.minus];
     out.volts = it.volts;
     out.amps = (kOhmsVolts - volts) / own;
+    out.reading.own_ohm = own;
     out.reading.known = true;
     out.reading.value = out.amps > 0 ? volts / out.amps : kMostMeterOhms * 10;
     out.reading.over = out.reading.value > kMostMeterOhms;

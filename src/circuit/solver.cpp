@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace halfsplit::circuit {
 namespace {
@@ -12,6 +13,8 @@ constexpr std::uint32_t kWarmRounds = 40, kHealthyRounds = 120, kStepRounds = 30
 constexpr double kLateStep = 0.5;          ///< volts a node may move in rounds after kFreeRounds
 constexpr double kBlows = 1.35;            ///< times its rating: what opens a fuse within minutes
 constexpr double kBlownSiemens = 1e-12;
+constexpr double kNoAmps = 1e-13;          ///< a change of current that moves nothing anywhere
+constexpr double kLeastResistance = 1e-7;  ///< of what remains when a device goes: below it rounding would decide
 
 bool is_linear(const Device& device) {
   if (const auto* source = std::get_if<Source>(&device.law)) return source->limit_a == 0;
@@ -75,6 +78,8 @@ Solver::Solver(const Network& network) : network_(network) {
   moved_.clear();
   healthy_ = last_;
   stamp_all();
+  healthy_factors_ = healthy_values_;
+  if (!pattern_->factor(healthy_factors_)) healthy_.solved = last_.solved = false;
 }
 Solver::~Solver() = default;
 
@@ -338,6 +343,7 @@ Solution Solver::solve_wider(const Patch& patch) {
 Solution Solver::solve(const Patch& patch) {
   elsewhere_ = !fits(patch);
   if (elsewhere_) return solve_wider(patch);
+  opened_.clear();
   Patch with = patch;
   for (int burnt = 0;; ++burnt) {
     load(with);
@@ -348,11 +354,13 @@ Solution Solver::solve(const Patch& patch) {
     const std::vector<DeviceIndex> open = blown(last_);
     if (open.empty()) return last_;
     for (const DeviceIndex d : open) with.changes.push_back({d, Resistor{kBlownSiemens, 0}});
+    opened_.insert(opened_.end(), open.begin(), open.end());
   }
 }
 
-double Solver::disturbance(const Patch& patch, const std::vector<double>& volts) const {
-  double most = 0;
+/// Each changed or added device with its responses at these volts, as it was and as it is.
+template <class Take>
+void Solver::each_change(const Patch& patch, const std::vector<double>& volts, Take take) const {
   const auto compare = [&](const Device& was, const Device& is) {
     std::array<double, kMostTerminals> v{};
     for (std::size_t i = 0; i < is.terminals; ++i) v[i] = volts[is.node[i]];
@@ -360,7 +368,7 @@ double Solver::disturbance(const Patch& patch, const std::vector<double>& volts)
     Response before, after;
     evaluate(was, v, memory, true, before);
     evaluate(is, v, memory, true, after);
-    for (std::size_t i = 0; i < is.terminals; ++i) most = std::max(most, std::abs(after.current[i] - before.current[i]));
+    take(is, before, after);
   };
   for (const Patch::Change& change : patch.changes) {
     Device is = network_.devices[change.device];
@@ -372,7 +380,49 @@ double Solver::disturbance(const Patch& patch, const std::vector<double>& volts)
     none.law = Nothing{};
     compare(none, each);
   }
+}
+namespace {
+double largest_change(const Response& before, const Response& after) {
+  double most = 0;
+  for (std::size_t i = 0; i < kMostTerminals; ++i) most = std::max(most, std::abs(after.current[i] - before.current[i]));
   return most;
+}
+}  // namespace
+
+double Solver::disturbance(const Patch& patch, const std::vector<double>& volts) const {
+  double most = 0;
+  each_change(patch, volts, [&](const Device&, const Response& before, const Response& after) { most = std::max(most, largest_change(before, after)); });
+  return most;
+}
+
+/// Resistance that the healthy circuit shows between two nodes.
+double Solver::port_ohms(NodeIndex a, NodeIndex b) const {
+  const auto [at, fresh] = port_ohms_.try_emplace({a, b}, 0.0);
+  if (!fresh) return at->second;
+  std::vector<double> x(network_.nodes - 1, 0);
+  if (a != kGround) x[a - 1] += 1;
+  if (b != kGround) x[b - 1] -= 1;
+  pattern_->solve(healthy_factors_, x);
+  return at->second = (a == kGround ? 0 : x[a - 1]) - (b == kGround ? 0 : x[b - 1]);
+}
+
+/// Two-ended changes by the compensation theorem, exact where the rest is linear; of others only those that carry nothing are known to do nothing.
+std::vector<Solver::Influence> Solver::influences(const Patch& patch, const std::vector<double>& seen) const {
+  std::vector<Influence> out;
+  std::size_t index = 0;
+  each_change(patch, healthy_.volts, [&](const Device& it, const Response& before, const Response& after) {
+    const Device& stays = index < patch.changes.size() ? network_.devices[patch.changes[index].device] : patch.added[index - patch.changes.size()];
+    ++index;
+    const double amps = largest_change(before, after);
+    if (amps < kNoAmps) return;
+    const bool stage = std::holds_alternative<Stage>(it.law);
+    if (it.terminals > 2 && !stage) return out.push_back({stays, std::numeric_limits<double>::infinity()});
+    const NodeIndex a = it.node[0], b = stage ? kGround : it.node[1];
+    const double resists = 1 + (after.slope[0][0] - before.slope[0][0]) * port_ohms(a, b);
+    const double reach = stage ? std::abs(seen[a]) + std::max(std::abs(seen[it.node[1]]), std::abs(seen[it.node[2]])) : std::abs(seen[a] - seen[b]);
+    out.push_back({stays, resists > kLeastResistance ? reach * amps / resists : std::numeric_limits<double>::infinity()});
+  });
+  return out;
 }
 
 std::vector<double> Solver::seen_from(NodeIndex to, NodeIndex from) {

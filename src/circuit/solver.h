@@ -8,7 +8,9 @@
 // Start at: Solver::solve(), Solver::seen_from().
 #pragma once
 #include <cstdint>
+#include <map>
 #include <memory>
+#include <utility>
 #include <vector>
 
 #include "circuit/law.h"
@@ -31,8 +33,14 @@ class Solver {
   const Solution& healthy() const { return healthy_; }
   /// With the patch, from the healthy point. Fuses that carry more than they bear open, and it is solved again.
   Solution solve(const Patch& patch);
+  /// Fuses that opened on the way to the point that solve() found last.
+  const std::vector<DeviceIndex>& opened() const { return elsewhere_ ? wider_->opened() : opened_; }
   /// Whether the patch moves anything: currents of changed devices at `volts` against those before, amperes.
   double disturbance(const Patch& patch, const std::vector<double>& volts) const;
+  /// Every device that the patch changes so that its currents at the healthy volts differ, with how far that would move a point that is `seen`
+  /// (seen_from() of the healthy machine) if the rest were linear, volts; infinite where that can't be said.
+  struct Influence { const Device& device; double volts; };
+  std::vector<Influence> influences(const Patch& patch, const std::vector<double>& seen) const;
 
   // Of the point that solve() or the constructor found last:
   /// Volts that 1 A into `to` (out of `from`) makes at every node, by node: the transfer resistance backwards, so that the answer for a current injected
@@ -50,6 +58,8 @@ class Solver {
   void place_devices();
   Place place_of(const Device& device) const;
   bool fits(const Patch& patch) const;
+  template <class Take>
+  void each_change(const Patch& patch, const std::vector<double>& volts, Take take) const;
   Solution solve_wider(const Patch& patch);
   void load(const Patch& patch);
   void forget();
@@ -64,11 +74,14 @@ class Solver {
   Eval evaluated(std::size_t index, const std::vector<double>& volts, bool free, const Memory& memory) const;
   const Eval& now(std::size_t index) const;
 
+  double port_ohms(NodeIndex a, NodeIndex b) const;
+
   const Network& network_;
   std::shared_ptr<Pattern> pattern_;
   std::vector<Place> places_;                ///< by device, added ones at the end while a patch is loaded
   std::vector<DeviceIndex> nonlinear_;       ///< of the network
   Solution healthy_, last_;
+  std::vector<DeviceIndex> opened_;
   std::vector<Eval> healthy_evals_;          ///< by device
   std::vector<double> healthy_values_, healthy_right_;  ///< all devices stamped at the healthy point
   std::vector<Watch> watches_;               ///< one for each nonlinear device: where its ends stood when it was evaluated
@@ -79,7 +92,8 @@ class Solver {
   std::vector<DeviceIndex> changed_index_;   ///< theirs
   std::vector<std::uint32_t> change_of_;     ///< by device: index into changed_, or kUnchanged
   std::vector<double> base_, base_right_;    ///< healthy stamps with the patch's linear changes
-  std::vector<double> right_, factors_;
+  std::vector<double> right_, factors_, healthy_factors_;
+  mutable std::map<std::pair<NodeIndex, NodeIndex>, double> port_ohms_;  ///< of the healthy circuit
   double ground_siemens_ = 0, source_share_ = 1;
   bool elsewhere_ = false;                   ///< the last point was found by `wider_`
   std::unique_ptr<Network> wider_network_;
