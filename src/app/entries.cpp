@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <limits>
+#include <utility>
 
 #include "app/advice.h"
 #include "app/checklists.h"
@@ -12,6 +13,7 @@
 #include "app/safety.h"
 #include "app/shifts.h"
 #include "app/tools.h"
+#include "app/tracing.h"
 #include "app/verdicts.h"
 #include "base/text.h"
 
@@ -38,6 +40,12 @@ std::string value_text(const Observation& seen, const board::Machine& machine) {
   return observe::name_of(*seen.value.word);
 }
 
+/// Of a sweep the pins are told where it beeped, or where it should have; what it means on a sketch is told in words of its own.
+bool told_elsewhere(const Observation& one, std::size_t together, report::MeaningLine::Verdict verdict, bool sketch) {
+  if (one.kind != observe::Kind::continuity || verdict == report::MeaningLine::Verdict::different) return false;
+  return sketch ? verdict == report::MeaningLine::Verdict::unknown : together > 1 && one.value.word == observe::Word::no_beep;
+}
+
 /// Each reading against a good machine in the same set-up.
 std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<const Observation*>& seen) {
   std::vector<fault::Query> queries;
@@ -47,6 +55,7 @@ std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<co
   std::vector<report::MeaningLine> out;
   for (std::size_t i = 0; i < seen.size(); ++i) {
     const Observation& one = *seen[i];
+    if (told_elsewhere(one, seen.size(), compare(one.value, healthy.at(0, i)), is_sketch(sitting.machine()))) continue;
     report::MeaningLine line;
     const bool function = one.point.at == observe::Point::At::function;
     line.point = function ? sitting.machine().function(one.point.function).title : observe::describe(one.point, one.kind, sitting.machine());
@@ -79,13 +88,14 @@ std::vector<std::string> questions(const Understood& understood, const board::Ma
 
 std::vector<std::string> understood_lines(const Understood& understood, const board::Machine& machine) {
   std::vector<std::string> out;
+  bool power_told = false;
   for (const observe::Event& event : understood.events) {
     if (const auto* repair = std::get_if<observe::Repair>(&event))
       out.push_back(fmt::format("{} {}. Readings before this speak of the machine as it was; try it again and say what works now.", repair->pin.known() ? machine.long_name_of(repair->pin) : machine.part(repair->part).ref, observe::name_of(repair->act)));
     // Any other state stands at the head of the answer.
     if (const auto* change = std::get_if<observe::StateChange>(&event); change && change->now.actions().empty()) out.push_back("Bench: complete, powered.");
     if (const auto* seen = std::get_if<Observation>(&event))
-      if (seen->value.note.find("taken as power off") != std::string::npos) out.push_back("Taken as read with the power off.");
+      if (seen->value.note.find("taken as power off") != std::string::npos && !std::exchange(power_told, true)) out.push_back("Taken as read with the power off.");
   }
   return out;
 }
@@ -131,15 +141,20 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
     if (!ranking) return ranking.error();
     before = std::move(ranking).value();
   }
+  auto told = meanings(sitting, seen);
+  auto lines = understood_lines(*understood, sitting.machine());
   if (const Status kept = sitting.keep(*understood, workshop); !kept) return kept.error();
   report::Entry out = plain_entry(word_for(kind), sitting);
-  out.lines = understood_lines(*understood, sitting.machine());
+  out.lines = std::move(lines);
   for (const observe::Event& event : understood->events)
     if (const auto* repair = std::get_if<observe::Repair>(&event))
       for (std::string& line : reminders(sitting, *repair)) out.lines.push_back(std::move(line));
   for (std::string& line : questions(*understood, sitting.machine())) out.lines.push_back(std::move(line));
   for (std::string& line : consequences(sitting, kind, typed)) out.lines.push_back(std::move(line));
-  out.meanings = meanings(sitting, seen);
+  out.meanings = std::move(told);
+  auto news = tracing_news(sitting, understood->events);
+  if (!news) return news.error();
+  for (std::string& line : *news) out.lines.push_back(std::move(line));
   if (before) {
     const auto after = sitting.ranking();
     if (!after) return after.error();

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "app/tracing.h"
 #include "base/text.h"
 #include "board/amendment.h"
 #include "board/spec.h"
@@ -72,23 +73,55 @@ Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job)
 
 Result<std::unique_ptr<Sitting>> Sitting::of(const Places& places, job::Job job, ModelShelf& shelf) {
   std::unique_ptr<Sitting> out(new Sitting);
-  out->options_ = job.options();
-  const std::string folder = folder_of(places, job);
-  if (folder.empty()) return not_found("the machine " + in_quotes(job.machine) + " of this job is gone", "it was in " + job.folder + "; put it back, or name its place: --data DIR");
-  if (!out->options_.answers.empty() || !out->options_.amendments.empty()) {
-    const auto spec = board::load_spec(folder);
-    if (!spec) return spec.error();
-    auto lines = amendments_of(out->options_, questions_of(*spec), spec->amendments);
-    if (!lines) return lines.error();
-    out->amendments_ = std::move(lines).value();
-  }
-  auto model = shelf.open(folder, out->amendments_);
-  if (!model) return model.error();
-  out->model_ = std::move(model).value();
+  out->places_ = places;
+  out->folder_ = folder_of(places, job);
+  if (out->folder_.empty()) return not_found("the machine " + in_quotes(job.machine) + " of this job is gone", "it was in " + job.folder + "; put it back, or name its place: --data DIR");
   out->job_ = std::move(job);
-  out->resolved_ = job::resolve(out->job_.lines, out->machine());
-  out->gather();
+  if (const Status opened = out->open_model(shelf); !opened) return opened.error();
   return out;
+}
+
+Status Sitting::open_model(ModelShelf& shelf) {
+  options_ = job_.options();
+  amendments_.clear();
+  if (!options_.answers.empty() || !options_.amendments.empty()) {
+    const auto spec = board::load_spec(folder_);
+    if (!spec) return spec.error();
+    auto lines = amendments_of(options_, questions_of(*spec), spec->amendments);
+    if (!lines) return lines.error();
+    amendments_ = std::move(lines).value();
+  }
+  auto model = shelf.open(folder_, amendments_);
+  if (!model) return model.error();
+  model_ = std::move(model).value();
+  resolved_ = job::resolve(job_.lines, machine());
+  if (is_sketch(machine())) {
+    const auto traced = traced_lines(folder_, history(), machine());
+    if (!traced) return traced.error();
+    if (!traced->empty()) {
+      amendments_.insert(amendments_.end(), traced->begin(), traced->end());
+      model = shelf.open(folder_, amendments_);
+      if (!model) return model.error();
+      session_.reset();
+      model_ = std::move(model).value();
+      resolved_ = job::resolve(job_.lines, machine());
+    }
+  }
+  if (is_sketch(machine()))
+    if (const Status read = read_doubts(); !read) return read;
+  gather();
+  return Done{};
+}
+
+Status Sitting::read_doubts() {
+  doubts_.clear();
+  const auto spec = board::load_spec(folder_);
+  if (!spec) return spec.error();
+  std::vector<std::string> lines = spec->amendments;
+  lines.insert(lines.end(), amendments_.begin(), amendments_.end());
+  for (const auto& [name, doubt] : board::likely_doubts(lines))
+    if (const auto pin = machine().find_pin(name); pin && doubt > 0) doubts_[*pin] = doubt;
+  return Done{};
 }
 
 job::Hashes Sitting::hashes() const { return {machine().hash(), model_->library().hash(), model_->knowledge().hash()}; }
@@ -179,11 +212,19 @@ Status Sitting::keep(const Understood& understood, store::Workshop* workshop) {
   } else {
     job_.lines.push_back(understood.line);
   }
-  take(understood);
-  return Done{};
+  return take(understood);
 }
 
-void Sitting::take(const Understood& understood) {
+Status Sitting::take(const Understood& understood) {
+  const bool traces = std::any_of(understood.events.begin(), understood.events.end(), [](const observe::Event& event) {
+    const auto* seen = std::get_if<observe::Observation>(&event);
+    return seen && seen->kind == observe::Kind::continuity;
+  });
+  if (traces && is_sketch(machine())) {
+    session_.reset();  // before the predictor it asks
+    ModelShelf shelf(places_);
+    return open_model(shelf);
+  }
   options_ = job_.options();
   const std::size_t epochs = history().epochs().size();
   for (const observe::Event& event : understood.events) {
@@ -197,6 +238,7 @@ void Sitting::take(const Understood& understood) {
   if (new_words) session_.reset();
   if (new_words) scored_ = 0;
   ranking_.reset();
+  return Done{};
 }
 
 void Sitting::learn_from(std::shared_ptr<const knowledge::Beliefs> learned) {
@@ -209,6 +251,7 @@ void Sitting::learn_from(std::shared_ptr<const knowledge::Beliefs> learned) {
 Result<fault::PriorOdds> Sitting::odds() {
   knowledge::Circumstances circumstances;
   circumstances.profile = job::name_of(options_.profile);
+  circumstances.doubts = doubts_;
   for (const observe::Repair& repair : history().repairs()) circumstances.worked_on.push_back(repair.part);
   auto odds = model_->odds(circumstances, learned_.get());
   if (!odds) return odds.error();

@@ -5,6 +5,7 @@
 // Cost:     text is read when opening; the ranking is made at the first question and grows with each added line.
 // Start at: Sitting::open_current(); Sitting::of() for a case without a workshop.
 #pragma once
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -57,6 +58,7 @@ class Sitting {
 
   /// Parses the line as if typed now. `about`: the function meant, where a symptom left it open.
   Result<Understood> understand(job::LineKind kind, std::string_view typed, const std::string& when, const std::string& about = {}) const;
+  /// A continuity reading on a sketch makes the machine anew.
   /// Stores the line (first, so that a kill loses nothing) and takes it in. Without a workshop it is only taken in. Lines that change the
   /// machine (answer, amend) need a new sitting afterwards.
   Status keep(const Understood& understood, store::Workshop* workshop);
@@ -72,15 +74,20 @@ class Sitting {
 
  private:
   Sitting() = default;
-  void take(const Understood& understood);
+  Status take(const Understood& understood);
   std::vector<std::string> symptoms() const;
   void link_symptoms(fault::PriorOdds& odds);
   void gather();
+  Status open_model(ModelShelf& shelf);
+  Status read_doubts();
   fault::Evidence evidence_of(const observe::Observation& seen, std::size_t event) const;
 
+  Places places_;
+  std::string folder_;
   job::Job job_;
   job::Options options_;
   std::vector<std::string> amendments_;
+  std::map<board::PinId, double> doubts_;  ///< of connections taken as likely
   std::shared_ptr<Model> model_;
   std::shared_ptr<const knowledge::Beliefs> learned_;
   job::Resolved resolved_;

@@ -38,6 +38,7 @@ Result<report::Resumed> sketch(Desk& desk, const SketchWish& wish) {
   NewJob job;
   job.machine = path.string();
   job.title = wish.title;
+  job.tools = wish.tools;
   return open_job(desk, job);
 }
 

@@ -15,6 +15,7 @@ struct SketchWish {
   std::vector<std::string> chips;
   std::string out;    ///< folder; empty: a free one called sketch-N among the user's machines
   std::string title;
+  std::vector<std::string> tools;  ///< instruments at hand
   bool replace = false;
 };
 Result<report::Resumed> sketch(Desk& desk, const SketchWish& wish);

@@ -12,6 +12,7 @@
 #include "app/outcome_words.h"
 #include "app/safety.h"
 #include "app/tools.h"
+#include "app/tracing.h"
 #include "base/text.h"
 #include "infer/explain.h"
 #include "plan/decide.h"
@@ -185,6 +186,12 @@ report::Next::Act act_of(plan::Decision::Act act) {
   return report::Next::Act::stop;
 }
 
+/// A pin of a sweep that told nothing.
+bool silent_sweep(const Sitting& sitting, const fault::Reason& reason) {
+  const auto& seen = std::get<observe::Observation>(sitting.history().events()[reason.event]);
+  return seen.kind == observe::Kind::continuity && seen.value.word == observe::Word::no_beep && std::abs(reason.decibans) < 0.05;
+}
+
 }  // namespace
 
 std::string mode_title(FaultId id, const fault::Catalogue& catalogue, const board::Machine& machine) {
@@ -244,7 +251,8 @@ Result<report::Why> why(Sitting& sitting, const std::string& part) {
   const infer::Explanation explained = infer::explain(sitting.model().predictor(), *odds, sitting.evidence(), *site);
   out.start_decibans = explained.start;
   out.result_decibans = explained.result;
-  for (const fault::Reason& reason : explained.reasons) out.reasons.push_back({sitting.line_number(reason.event), reason.text, reason.decibans});
+  for (const fault::Reason& reason : explained.reasons)
+    if (!silent_sweep(sitting, reason)) out.reasons.push_back({sitting.line_number(reason.event), reason.text, reason.decibans});
   return out;
 }
 
@@ -271,6 +279,7 @@ Result<report::Next> next(Sitting& sitting, std::size_t tests) {
     }
   }
   out.before_power = before_first_power(sitting);
+  out.trace = trace_advice(sitting, *ranking);
   return out;
 }
 

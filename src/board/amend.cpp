@@ -21,6 +21,7 @@ Status SpecEditor::apply(const Amendment& amendment) {
     case Amendment::Kind::jumper: return jumper(amendment.words);
     case Amendment::Kind::missing: return missing(amendment.words);
     case Amendment::Kind::net: return move_pin(amendment.words);
+    case Amendment::Kind::join: return join_pins(amendment.words);
     case Amendment::Kind::wire: return wire(amendment.words);
     case Amendment::Kind::cut: return cut(amendment.words);
     case Amendment::Kind::lift: return lift(amendment.words);

@@ -27,6 +27,7 @@ constexpr Rule kRules[] = {
     {Kind::jumper, "jumper", 2, 2, false, "jumper JP1 closed, jumper JP1 open, jumper JP1 1-2"},
     {Kind::missing, "missing", 1, kAny, false, "missing U8"},
     {Kind::net, "net", 2, 2, true, "net U7.4 = PH2"},
+    {Kind::join, "join", 2, kAny, false, "join U1.14 U2.11, or join U1.14 U2.11 likely 0.97"},
     {Kind::wire, "wire", 2, 2, false, "wire U3.4 U7.2"},
     {Kind::cut, "cut", 1, 2, false, "cut U3.4, or cut U3.4 U7.2"},
     {Kind::lift, "lift", 1, kAny, false, "lift Q3.e"},
@@ -123,6 +124,7 @@ std::string describe(const Amendment& amendment) {
     case Kind::jumper: return fmt::format("{} {}", words[0], words[1]);
     case Kind::missing: return all + " not fitted";
     case Kind::net: return fmt::format("{} on net {}", words[0], words[1]);
+    case Kind::join: return join(words, ", ") + " on one net";
     case Kind::wire: return fmt::format("wire from {} to {}", words[0], words[1]);
     case Kind::cut: return words.size() == 2 ? fmt::format("track cut between {} and {}", words[0], words[1]) : fmt::format("track cut at {}", words[0]);
     case Kind::lift: return all + " lifted";
@@ -161,7 +163,7 @@ Result<Amendment> parse_amendment(std::string_view line, const Place& place) {
     if (std::optional<Amendment> said = as_said(word, rest, out)) return *std::move(said);
     return unknown_kind(word, place);
   }
-  if (!told && rule->kind == Kind::net) out.origin = Origin::drawing_was_wrong;
+  if (!told && (rule->kind == Kind::net || rule->kind == Kind::join)) out.origin = Origin::drawing_was_wrong;
   out.kind = rule->kind;
   out.words = split_words(*rule, rest);
   if (out.words.size() >= rule->least && out.words.size() <= rule->most) return out;

@@ -20,7 +20,10 @@ class SpecEditor {
   SpecEditor(MachineSpec spec, const parts::Library& library);
   /// Applies one amendment; on an error the spec may be half changed and is not to be used.
   Status apply(const Amendment& amendment);
-  MachineSpec take() && { return std::move(spec_); }
+  MachineSpec take() && {
+    settle_stand_ins();
+    return std::move(spec_);
+  }
 
  private:
   static constexpr std::size_t kNoUnit = static_cast<std::size_t>(-1);
@@ -31,6 +34,7 @@ class SpecEditor {
   Status jumper(const std::vector<std::string>& words);
   Status missing(const std::vector<std::string>& words);
   Status move_pin(const std::vector<std::string>& words);
+  Status join_pins(const std::vector<std::string>& words);
   Status wire(const std::vector<std::string>& words);
   Status cut(const std::vector<std::string>& words);
   Status lift(const std::vector<std::string>& words);
@@ -56,6 +60,11 @@ class SpecEditor {
   void write_pins_by_number(std::size_t unit);
   void detach(const PinAt& pin);
   void attach(const PinAt& pin, const NetAt& net);
+  Result<NetAt> merged(const NetAt& first, const NetAt& second);
+  bool is_power(const NetAt& net) const;
+  bool is_named_elsewhere(const NetAt& net) const;
+  /// On a sketch: a stand-in leaves a net that has a driver or a rail, and comes to one that only listens.
+  void settle_stand_ins();
   NetAt new_net(std::size_t unit, const std::string& name);
   std::string free_ref(std::size_t unit, const std::string& head) const;
   PartAt new_part(std::size_t unit, PartSpec part);

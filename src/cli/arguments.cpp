@@ -90,10 +90,10 @@ class Tree {
   }
 
   void sketch_command(const std::string& group) {
-    CLI::App* sketch = command("sketch", Verb::sketch, "A machine without a netlist, from the numbers on its chips; begins a job on it",
+    CLI::App* sketch = command("sketch", Verb::sketch, "A machine without a netlist, from the numbers on its chips; begins a job on it. Without chips: what is traced of the current one",
                                "Examples:\n  halfsplit sketch z80 2x2764 8x4164 74ls245 2x74ls157 7805\n  halfsplit sketch U1=z80 U7=2764 --title \"the old trainer\"\n"
-                               "Without references the chips are U1, U2, ... in the order typed.", group);
-    words(sketch, "CHIPS", "NUMBER, COUNTxNUMBER or REFERENCE=NUMBER")->required()->expected(-1);
+                               "Without references the chips are U1, U2, ... in the order typed.\n  halfsplit sketch                          its buses, how sure each is, what to measure to settle it", group);
+    words(sketch, "CHIPS", "NUMBER, COUNTxNUMBER or REFERENCE=NUMBER")->expected(-1);
     sketch->add_option("--out", request_.out, "Folder to write; without: among your own machines")->type_name("DIR");
     sketch->add_option("--title", request_.title, "Name for people")->type_name("TEXT");
     sketch->add_flag("--replace", request_.replace, "Overwrite a machine that is there");
@@ -157,7 +157,7 @@ class Tree {
                               "Examples:\n  halfsplit state power-off U4-out\n  halfsplit state U4-in power-on\n  halfsplit state U7.6-lifted\n  halfsplit state complete     everything back\n  halfsplit state              as it is now", group);
     words(state, "CHANGES", "Each word changes the state; the opposite word undoes it")->expected(-1);
     CLI::App* read = command("read", Verb::read, "Enter a reading: where, and what it was",
-                             "Examples:\n  halfsplit read U5.8 4.31V\n  halfsplit read U7 L P P P H - P G     round the chip\n  halfsplit read R7 220R\n  halfsplit read J3.1-J4.2 beep\n"
+                             "Examples:\n  halfsplit read U5.8 4.31V\n  halfsplit read U7 L P P P H - P G     round the chip\n  halfsplit read R7 220R\n  halfsplit read J3.1-J4.2 beep\n  halfsplit read U1.14 sweep U7 beep at 9     one tip held, the other drawn along a chip\n"
                              "  halfsplit read X1.2 pulsing\n  halfsplit read C12 bulging\n  halfsplit read U5.8 low sure          looked twice", group);
     words(read, "POINT_AND_VALUE", "As you would say it")->required()->expected(-1);
     CLI::App* repair = command("repair", Verb::repair, "What you mended; readings start afresh from there",
@@ -171,6 +171,7 @@ class Tree {
     repair->add_flag("--errata", request_.errata, "Errata of this machine");
     more_lines(group);
     choices(group);
+    command("bench", Verb::bench, "The prompt: each line a command without `halfsplit`", "Examples:\n  halfsplit bench\n  halfsplit bench < lines.txt\nThe same lines as in the shell; quit ends it. The exit code is that of the last line.", group);
     command("undo", Verb::undo, "Take back what was typed last", "Example:\n  halfsplit undo", group);
   }
 
@@ -195,7 +196,7 @@ class Tree {
                               "Examples:\n  halfsplit amend missing U8\n  halfsplit amend found wire U3.4 U7.2      an earlier owner's wire\n  halfsplit amend ours add R90 470R Q3.e U9.2\n  halfsplit amend cut U3.4 U7.2\n  halfsplit amend value R12 1k\n"
                               "  halfsplit amend U9 74hct245\n  halfsplit amend drawing net U7.3 = A5 --keep   the drawing was wrong, for every later job\n  halfsplit amend                           what is in force\n"
                               "found (the usual), ours or drawing in front says whose the difference is. To try it first: halfsplit expect --with \"C8 missing\"", group);
-    words(amend, "CHANGE", "jumper, missing, net, wire, cut, lift, add, value, fit")->expected(-1);
+    words(amend, "CHANGE", "jumper, missing, net, join, wire, cut, lift, add, value, fit")->expected(-1);
     amend->add_flag("--keep", request_.keep, "Write it into the machine's file too");
     amend->add_flag("--yes", request_.yes, "Keep also what is no error of the drawing");
   }

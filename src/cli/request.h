@@ -9,7 +9,7 @@ namespace halfsplit::cli {
 enum class Verb {
   resume, boards, check, expect, import_files, sketch, board_export,
   job_open, job_list, job_show, job_use, job_note, job_case, job_find,
-  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, close,
+  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, close, bench,
   knowledge_list, knowledge_add, knowledge_export, knowledge_merge, knowledge_replay
 };
 

@@ -18,9 +18,12 @@
 #include "app/packs.h"
 #include "app/replay.h"
 #include "app/sketching.h"
+#include "app/tracing.h"
 #include "app/verdicts.h"
 #include "base/text.h"
 #include "cli/arguments.h"
+#include "cli/bench.h"
+#include "cli/way_in.h"
 #include "cli/words.h"
 #include "report/trouble.h"
 
@@ -32,7 +35,7 @@ constexpr int kDone = 0, kNothing = 1;
 class Command {
  public:
   Command(Request request, const Streams& streams, const app::Outside& outside, app::Places places)
-      : request_(std::move(request)), streams_(streams), style_(style_for(streams.of_out, request_.color)), desk_(std::move(places), app::now(outside)) {}
+      : request_(std::move(request)), streams_(streams), outside_(outside), style_(style_for(streams.of_out, request_.color)), desk_(std::move(places), app::now(outside)) {}
 
   Result<int> run() {
     switch (request_.verb) {
@@ -40,9 +43,9 @@ class Command {
       case Verb::check: return check();
       case Verb::expect: return expect();
       case Verb::import_files: return told(app::import_machine(desk_.places(), {request_.words, request_.bom, request_.out, request_.id, request_.title, request_.replace}));
-      case Verb::sketch: return told(app::sketch(desk_, {request_.words, request_.out, request_.title, request_.replace}));
+      case Verb::sketch: return request_.words.empty() ? tracing() : told(app::sketch(desk_, {request_.words, request_.out, request_.title, {}, request_.replace}));
       case Verb::board_export: return told(app::export_machine(desk_.places(), request_.words.front(), request_.out, request_.seed));
-      case Verb::resume: return told(app::resume(desk_));
+      case Verb::resume: return resume();
       case Verb::job_open: return told(app::open_job(desk_, {request_.words.front(), request_.title, request_.profile, request_.tools, request_.answers, request_.qualified}));
       case Verb::job_list: return told(app::list_jobs(desk_));
       case Verb::job_show: return told(app::show_job(desk_, request_.words.empty() ? std::string() : request_.words.front()));
@@ -70,6 +73,7 @@ class Command {
       case Verb::knowledge_export: return told(app::export_lessons(desk_, {request_.out, request_.id, request_.title, request_.licence, request_.all, request_.replace}));
       case Verb::knowledge_merge: return merge();
       case Verb::knowledge_replay: return replay();
+      case Verb::bench: return prompt();
     }
     return kDone;
   }
@@ -100,6 +104,42 @@ class Command {
   Result<int> entered(job::LineKind kind) { return kept(app::enter(desk_, kind, line(), request_.about)); }
 
   Result<int> settled(job::LineKind kind) { return request_.words.empty() ? told(app::show_settled(desk_, kind)) : entered(kind); }
+  /// The current job, or the three questions that begin one.
+  Result<int> resume() {
+    const auto current = desk_.current_job();
+    if (!current) return current.error();
+    const bool may_ask = !current.value() && !request_.json && streams_.in && (streams_.asks || streams_.in->peek() != std::istream::traits_type::eof());
+    const auto now = may_ask ? app::resume(desk_) : Result<report::Resumed>(report::Resumed());
+    if (!now) return now.error();
+    const auto answers = may_ask ? ask_way_in(*streams_.in, streams_.out, desk_.places(), now->machines, streams_.asks, [&](const Error& error) { report::print(streams_.err, error, style_for(streams_.of_err, request_.color)); }) : std::nullopt;
+    return answers ? begin(*answers) : told(app::resume(desk_));
+  }
+  Result<int> begin(const FirstAnswers& answers) {
+    const auto begun = app::begin(desk_, answers.what, answers.tools);
+    if (!begun) return begun.error();
+    if (!answers.what.unknown.empty()) streams_.out << "Not in the part library, left out: " << join(answers.what.unknown, ", ") << '\n';
+    if (!answers.symptoms.empty()) {
+      auto heard = app::enter(desk_, job::LineKind::symptom, answers.symptoms);
+      if (!heard) return heard.error();
+      heard->next.reset();
+      heard->slip = {};
+      tell(*heard);
+    }
+    return told(app::resume(desk_));
+  }
+  Result<int> prompt() {
+    if (!streams_.in) return usage("the prompt has nothing to read from", "type halfsplit bench in a terminal, or pipe lines into it");
+    std::vector<std::string> before = {"--color", request_.color};
+    if (!request_.workshop.empty()) before.insert(before.end(), {"--workshop", request_.workshop});
+    if (!request_.data.empty()) before.insert(before.end(), {"--data", request_.data});
+    if (request_.json) before.push_back("--json");
+    return bench(before, streams_, outside_);
+  }
+  Result<int> tracing() {
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    return told(app::tracing_of(**sitting));
+  }
 
   Result<int> boards() {
     const auto list = app::list_boards(desk_.places());
@@ -226,6 +266,7 @@ class Command {
 
   Request request_;
   const Streams& streams_;
+  const app::Outside& outside_;
   report::Style style_;
   app::Desk desk_;
 };
@@ -257,7 +298,7 @@ int run(int count, char** arguments) {
   std::ios::sync_with_stdio(false);
   std::vector<std::string> words;
   for (int i = 1; i < count; ++i) words.emplace_back(arguments[i]);
-  return run(words, {std::cout, std::cerr, surroundings_of(1), surroundings_of(2)}, app::outside());
+  return run(words, {std::cout, std::cerr, surroundings_of(1), surroundings_of(2), &std::cin, surroundings_of(0).is_terminal}, app::outside());
 }
 
 }  // namespace halfsplit::cli

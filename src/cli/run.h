@@ -16,6 +16,8 @@ struct Streams {
   std::ostream& out;
   std::ostream& err;
   Surroundings of_out, of_err;
+  std::istream* in = nullptr;  ///< answers to questions and lines of the prompt; nothing: no question is asked
+  bool asks = false;           ///< `in` is a terminal
 };
 /// `arguments` without the program's name.
 int run(const std::vector<std::string>& arguments, const Streams& streams, const app::Outside& outside);

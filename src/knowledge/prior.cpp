@@ -81,6 +81,7 @@ class PriorMaker {
  public:
   PriorMaker(const Knowledge& knowledge, const Machine& machine, const Circumstances& circumstances, const Profile& profile, const Beliefs* learned)
       : knowledge_(knowledge), machine_(machine), profile_(profile), learned_(learned), fit_(machine, circumstances), parts_(machine.parts().size()) {
+    doubts_ = circumstances.doubts;
     drawing_confirmed_ = circumstances.drawing_confirmed.value_or(machine.questions().empty());
     for (std::size_t i = 0; i < machine.parts().size(); ++i)
       if (machine.parts()[i].fitted && machine.parts()[i].type->rate_class == kSetUp) ++set_up_parts_;
@@ -138,7 +139,7 @@ class PriorMaker {
       case Site::Kind::joint: return joint_rate(fault.site.part, fault.site.pin);
       case Site::Kind::track: return track_rate(fault.site.pin);
       case Site::Kind::bridge: return bare_rate("solder bridge");
-      case Site::Kind::drawing: return drawing_rate(fault.site.part);
+      case Site::Kind::drawing: return drawing_rate(fault.site);
       case Site::Kind::outside: return 0;
     }
     return 0;
@@ -240,6 +241,11 @@ class PriorMaker {
     const std::size_t pins = machine_.net(machine_.pin(pin).net).pins.size();
     return bare_rate("track or via") / static_cast<double>(std::max<std::size_t>(1, pins));
   }
+  double drawing_rate(const Site& site) const {
+    const auto likely = doubts_.find(site.pin);
+    const double doubt = likely == doubts_.end() ? 0 : likely->second;
+    return std::max(doubt / (1 - doubt), drawing_rate(site.part));
+  }
   double drawing_rate(PartId part) const {
     const DrawingDoubt& drawing = *knowledge_.entries().drawing;
     return drawing.pin * (drawing_confirmed_ ? 1 : drawing.unconfirmed) * (machine_.part(part).type->custom ? drawing.custom : 1);
@@ -254,6 +260,7 @@ class PriorMaker {
   std::size_t set_up_parts_ = 0;
   double joint_mean_ = 1;
   bool drawing_confirmed_ = true;
+  std::map<PinId, double> doubts_;
 };
 
 }  // namespace

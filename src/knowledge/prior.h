@@ -8,6 +8,7 @@
 // Cost:     one pass over the catalogue.
 // Start at: prior_odds(), missing_rates().
 #pragma once
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,6 +26,7 @@ struct Circumstances {
   EarlierWork earlier_work = EarlierWork::not_known;
   std::vector<board::PartId> worked_on;      ///< earlier work seen at these parts
   std::vector<board::PartId> in_leak;        ///< near a leaking cell or capacitor
+  std::map<board::PinId, double> doubts;     ///< connections taken as likely: chance that the pin is elsewhere
   std::optional<bool> drawing_confirmed;     ///< not told: confirmed where the machine has no open questions
 };
 

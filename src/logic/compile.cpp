@@ -467,7 +467,9 @@ class Compiler {
     const auto rest = block.word("rest").value_or("moving");
     const NodeId data = rest == "high" ? level(true) : rest == "low" ? level(false) : needs.empty() ? moving() : rest == "with-needs" ? any_moves(needs) : all_right(needs);
     for (const auto pin : block.port("out")) {
-      if (machine_.part(part).type->pins[pin].role == PinRole::bidirectional) leftovers_.push_back({part, pin, data});  // its direction is decided by the wiring
+      const PinRole role = machine_.part(part).type->pins[pin].role;
+      const bool takes_turns = role == PinRole::bidirectional || (role == PinRole::three_state && block.term("when").empty());
+      if (takes_turns) leftovers_.push_back({part, pin, data});  // its direction and turn are decided by the wiring
       else drive(part, pin, {data, kNone32}, term(part, block, "when"));
     }
   }

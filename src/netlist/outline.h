@@ -5,12 +5,15 @@
 // Start at: outline_of().
 #pragma once
 #include <string>
+#include <string_view>
 
 #include "base/document.h"
 #include "parts/part_type.h"
 
 namespace halfsplit::netlist {
 
+/// In front of the library's id of the type.
+inline constexpr std::string_view kOutlinePrefix = "sketch-";
 /// Text of a type of the board's own, id "sketch-" + the number.
 std::string outline_of(const parts::PartType& type);
 /// True where the pin rests high on a good machine: reset, wait, interrupts and the like, by the pinout.

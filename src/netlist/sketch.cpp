@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 
+#include "netlist/buses.h"
 #include "netlist/outline.h"
 
 namespace halfsplit::netlist {
@@ -34,6 +35,7 @@ class Sketcher {
       spec_.surroundings.push_back(part);
     }
     spec_.units.push_back(std::move(unit_));
+    spec_.amendments = laid_joins(buses_of(spec_, library_));
     return std::move(spec_);
   }
 
@@ -47,20 +49,14 @@ class Sketcher {
     part.family = chip.family;
     part.value = chip.value.empty() ? chip.printed : chip.value;
     const bool logic = std::any_of((*type)->blocks.begin(), (*type)->blocks.end(), [](const auto& block) { return block.kind <= Template::box; });
-    part.type = logic ? "sketch-" + (*type)->id : chip.type;
+    part.type = logic ? std::string(kOutlinePrefix) + (*type)->id : chip.type;
     if (logic && made_.insert(part.type).second) {
       auto own = parse_document(outline_of(**type), part.type);
       if (!own) return own.error();
       unit_.types.push_back(std::move(own).value());
     }
-    if (logic && processor_of(**type)) processors_.push_back(types_.size() - 1);
     unit_.parts.push_back(std::move(part));
     return Done{};
-  }
-  static const parts::Block* processor_of(const PartType& type) {
-    for (const auto& block : type.blocks)
-      if (block.kind == Template::processor) return &block;
-    return nullptr;
   }
   static const parts::Block* regulator_of(const PartType& type) {
     for (const auto& block : type.blocks)
@@ -114,28 +110,10 @@ class Sketcher {
     }
   }
 
-  /// Position of the pin among the address pins of a read-only memory: these go straight to the processor on nearly every board.
-  static std::optional<std::size_t> rom_address(const PartType& type, std::uint16_t pin) {
-    for (const auto& block : type.blocks) {
-      if (block.kind != Template::memory || block.word("kind").value_or("sram") != "rom") continue;
-      const auto& port = block.port("address");
-      const auto at = std::find(port.begin(), port.end(), pin);
-      if (at != port.end()) return static_cast<std::size_t>(at - port.begin());
-    }
-    return std::nullopt;
-  }
-
   void join_signal(std::size_t chip, std::uint16_t pin) {
     const auto& it = types_[chip]->pins[pin];
     const bool held = rests_high(*types_[chip], pin);
     if (regulator_of(*types_[chip]) || (!held && !parts::listens(it.role) && !parts::can_drive(it.role))) return;
-    if (processors_.size() == 1) {
-      const auto& lines = processor_of(*types_[processors_.front()])->port("address");
-      std::optional<std::size_t> line = rom_address(*types_[chip], pin);
-      if (chip == processors_.front())
-        if (const auto at = std::find(lines.begin(), lines.end(), pin); at != lines.end()) line = static_cast<std::size_t>(at - lines.begin());
-      if (line && *line < lines.size()) return put("A" + std::to_string(*line), chip, pin);
-    }
     const std::string net = "at " + chips_[chip].ref + "-" + it.number;
     put(net, chip, pin);
     if (parts::can_drive(it.role)) return;
@@ -161,7 +139,6 @@ class Sketcher {
   board::MachineSpec spec_;
   board::UnitSpec unit_;
   std::vector<const PartType*> types_;
-  std::vector<std::size_t> processors_;
   std::set<std::string> made_;
   std::map<std::string, board::NetSpec> nets_;
   std::vector<std::string> order_;

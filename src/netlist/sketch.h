@@ -1,7 +1,8 @@
 // netlist/sketch.h - a machine without a netlist: chips by their numbers, rails and what nearly every board has in common; the rest is not traced yet.
 //
-// Idea:     every chip is its pinout (outline.h); ground and rails are joined, and address lines of memories to those of the one processor; every
-//           other input hangs on a stand-in, "whatever drives U5.20". Data lines, selects and glue are never guessed.
+// Idea:     every chip is its pinout (outline.h); ground and rails are joined; what holds on nearly every board is laid in as likely, as amendments
+//           that anyone can read and take away (buses.h); every other input hangs on a stand-in, "whatever drives U5.20". Data lines, selects and
+//           glue are never guessed.
 // Start at: sketch_machine().
 #pragma once
 #include <string>

@@ -10,6 +10,7 @@
 #include "observe/chip_round.h"
 #include "observe/fit.h"
 #include "observe/point_finder.h"
+#include "observe/sweep.h"
 #include "observe/value_reader.h"
 
 namespace halfsplit::observe {
@@ -29,6 +30,8 @@ class Reader {
     if (typed.size() == 0) return usage("no reading given", "type a point and a value: U5.8 4.31V");
     if (auto round = chip_round(typed, finder_, state_); !round) return round.error();
     else if (!round.value().empty()) return std::move(round).value();
+    if (auto swept = sweep(typed, finder_, state_); !swept) return swept.error();
+    else if (!swept.value().empty()) return std::move(swept).value();
     if (Readings found = point_first(typed); !found.empty()) return found;
     if (Readings found = value_first(typed); !found.empty()) return found;
     return why_not(typed);

@@ -7,6 +7,7 @@
 #include <map>
 #include <span>
 
+#include "parts/stand_in.h"
 #include "predict/answers.h"
 #include "predict/keys.h"
 #include "predict/levels.h"
@@ -42,6 +43,7 @@ class ActivityPredictor final : public fault::Predictor {
   ActivityPredictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence, std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper)
       : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity), keeper) {
     for (std::uint32_t i = 0; i < machine.nets().size(); ++i) levels_.push_back(levels_of(machine, board::NetId(i)));
+    sketch_ = std::any_of(machine.parts().begin(), machine.parts().end(), [](const board::Part& part) { return parts::stands_in(*part.type); });
   }
 
   const board::Machine& machine() const override { return machine_; }
@@ -344,6 +346,8 @@ class ActivityPredictor final : public fault::Predictor {
     if (!a.known() || !b.known()) return out;
     const auto& cluster = answers_.activity().network().cluster;
     bool joined = cluster[a.index()] == cluster[b.index()];
+    const auto signal = [&](board::NetId net) { return machine_.net(net).kind == board::NetKind::signal; };
+    if (!joined && sketch_ && (signal(a) || signal(b))) return out;  // not traced yet: either is possible
     for (const auto id : hypothesis) {
       const auto& f = catalogue_.fault(id);
       if (parts_copper(f, point)) joined = false;
@@ -441,6 +445,7 @@ class ActivityPredictor final : public fault::Predictor {
   const fault::EvidenceTable& evidence_;
   Answers answers_;
   std::vector<NetLevels> levels_;
+  bool sketch_ = false;  ///< connections are traced bit by bit
 };
 
 }  // namespace

@@ -18,6 +18,13 @@ Json json_of_head(const JobHead& head) {
   return out.set("outcome", head.outcome).set("closed", head.closed).set("lines", head.lines);
 }
 
+/// Of a line with very many readings, a sweep, the first ones.
+std::string understood(const JobLine& line) {
+  constexpr std::size_t kMost = 12, kShown = 2;
+  if (line.understood.size() <= kMost) return join(line.understood, "; ");
+  return fmt::format("{}; and {} more", join({line.understood.begin(), line.understood.begin() + kShown}, "; "), line.understood.size() - kShown);
+}
+
 void print_beginning(std::ostream& out, const Resumed& resumed, const Style& style) {
   out << "No job is open. To begin:\n";
   const std::string machine = resumed.machines.empty() ? "MACHINE" : resumed.machines.front();
@@ -54,7 +61,7 @@ void print(std::ostream& out, const JobShown& shown, const Style& style) {
   Table table;
   for (std::size_t i = 0; i < shown.lines.size(); ++i) {
     const JobLine& line = shown.lines[i];
-    table.row({fmt::format("{:>3}", i + 1), line.command, line.typed, line.understood.empty() ? "" : "= " + join(line.understood, "; ")});
+    table.row({fmt::format("{:>3}", i + 1), line.command, line.typed, line.understood.empty() ? "" : "= " + understood(line)});
   }
   table.print(out, style);
 }

@@ -82,7 +82,9 @@ const char* name_of(Next::Act act) {
 void print(std::ostream& out, const Next& next, const Style& style, std::size_t tests) {
   print(out, next.slip, style);
   if (!next.before_power.empty()) paragraph(out, next.before_power, style);
-  switch (next.act) {
+  const bool only_trace = next.act == Next::Act::repair && !next.trace.empty();
+  if (only_trace) paragraph(out, next.trace, style, "Next: ");
+  else switch (next.act) {
     case Next::Act::repair: print_repair(out, next, style); break;
     case Next::Act::stop: paragraph(out, "Nothing left to propose: " + (next.reason.empty() ? "no reading offered tells the suspects apart" : next.reason) + ".", style); break;
     case Next::Act::measure: out << inked("Next", Ink::strong, style) << (next.reason.empty() ? "" : ": " + next.reason) << "\n"; break;
@@ -96,10 +98,15 @@ void print(std::ostream& out, const Next& next, const Style& style, std::size_t 
     for (std::size_t i = told; i < next.tests.size(); ++i) table.row({head_of(next.tests[i]), next.tests[i].steps.empty() ? next.tests[i].reason : first_steps(next.tests[i])});
     table.print(out, style, 2);
   }
-  print_alternative(out, next, style);
+  if (!only_trace) print_alternative(out, next, style);
+  if (!only_trace && !next.trace.empty()) paragraph(out, next.trace, style);
 }
 
 void print_short(std::ostream& out, const Next& next, const Style& style) {
+  if (next.act == Next::Act::repair && !next.trace.empty()) {
+    paragraph(out, next.trace, Ink::strong, style, "Next: ");
+    return;
+  }
   if (next.act == Next::Act::repair) {
     paragraph(out, fmt::format("mend {}, {}. How: halfsplit next", next.site, plan::percent(next.p)), Ink::strong, style, "Next: ");
     return;
@@ -134,7 +141,7 @@ Json json_of(const Next& next) {
   out.set("site", next.site.empty() ? Json() : Json(next.site)).set("p", json_share(next.p)).set("reason", next.reason);
   out.set("repair_minutes", json_share(next.repair_minutes)).set("measure_minutes", json_share(next.measure_minutes));
   out.set("repair_steps", json_of(next.repair_steps)).set("handling", json_of(next.handling));
-  out.set("before_power", next.before_power);
+  out.set("before_power", next.before_power).set("trace", next.trace);
   add_json(out, next.slip);
   return out;
 }

@@ -35,6 +35,7 @@ struct Next {
   std::vector<TestLine> tests;
   std::string before_power;  ///< what comes before the first power-on; empty = done or not needed
   std::vector<std::string> repair_steps;   ///< for the site, in order
+  std::string trace;         ///< how to find what drives a pin that isn't traced yet, where that is the foremost suspect; may be empty
   std::vector<std::string> handling;       ///< antistatic handling and the like
 };
 /// `tests`: how many are told at length; the others get a line.

@@ -49,7 +49,7 @@ class Shell {
     const fs::path program = HALFSPLIT_PROGRAM;
     std::ofstream(folder_ / "line.sh") << line << "\n";
     const std::string command = "cd '" + folder_.string() + "' && env -i PATH='" + program.parent_path().string() + "':/usr/bin:/bin HOME='" + folder_.string() +
-                                "' HALFSPLIT_DATA='" HALFSPLIT_SOURCE_DIR "' HALFSPLIT_NOW=2026-11-25T10:00:00Z LANG=C.UTF-8 COLUMNS=100 sh ./line.sh 2>&1";
+                                "' HALFSPLIT_DATA='" HALFSPLIT_SOURCE_DIR "' HALFSPLIT_NOW=2026-11-25T10:00:00Z LANG=C.UTF-8 COLUMNS=100 sh ./line.sh 2>&1 </dev/null";
     FILE* pipe = popen(command.c_str(), "r");
     REQUIRE(pipe != nullptr);
     std::string out;
