@@ -11,9 +11,10 @@ bool has_output(const parts::PartType& type) {
   return std::any_of(type.pins.begin(), type.pins.end(), [](const parts::Pin& pin) { return parts::can_drive(pin.role); });
 }
 
+/// Selects come from decoders, then gates; buses and their buffers last.
 int order_of(const board::Part& part, bool active_low) {
-  const bool logic = part.type->rate_class == "logic", decodes = part.type->function_group.find("decoder") != std::string::npos;
-  return decodes && active_low ? 0 : logic ? 1 : 2;
+  const bool logic = part.type->rate_class == "logic", decodes = part.type->function_group.find("decoder") != std::string::npos, gate = part.type->function_group.find("gate") != std::string::npos;
+  return decodes && active_low ? 0 : gate ? 1 : logic ? 2 : 3;
 }
 
 }  // namespace
