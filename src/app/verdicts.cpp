@@ -11,6 +11,7 @@
 #include "app/choices.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
+#include "app/test_lines.h"
 #include "app/tools.h"
 #include "app/tracing.h"
 #include "base/text.h"
@@ -96,61 +97,6 @@ bool shown_life(const observe::History& history) {
     return seen && seen->kind == observe::Kind::function && seen->value.word == observe::Word::right;
   });
 }
-
-class Teller {
- public:
-  explicit Teller(Sitting& sitting) : sitting_(sitting), machine_(sitting.machine()) {}
-
-  std::vector<report::TestLine> lines(const std::vector<fault::Test>& tests) {
-    std::vector<fault::Query> queries;
-    for (const fault::Test& test : tests) queries.push_back(test.query);
-    StepBudget budget(std::numeric_limits<std::uint64_t>::max());
-    const fault::OutcomeTable healthy = sitting_.model().predictor().outcomes({fault::Hypothesis()}, queries, budget);
-    std::vector<report::TestLine> out;
-    for (std::size_t i = 0; i < tests.size(); ++i) out.push_back(line(tests[i], healthy.at(0, i)));
-    return out;
-  }
-
- private:
-  report::TestLine line(const fault::Test& test, const fault::Outcome& healthy) const {
-    report::TestLine out;
-    out.point = typed_point(test.query.point);
-    out.point_title = titled_point(test.query);
-    out.kind = observe::name_of(test.query.kind);
-    out.setup = board::describe(test.query.setup, machine_);
-    out.steps = test.steps;
-    out.minutes = test.minutes;
-    out.bits = test.bits;
-    out.expected = test.query.point.at == observe::Point::At::function ? "" : expectation(healthy);
-    for (const fault::Outlook& outlook : test.outcomes) out.outcomes.push_back({shown(outlook.value), outlook.p, outlook.means});
-    out.caution = test.caution;
-    out.reason = test.reason;
-    const std::string verb = test.query.kind == observe::Kind::function ? "symptom" : "read";
-    if (!out.outcomes.empty()) out.type_in = fmt::format("halfsplit {} {} {}", verb, out.point, sample(test));
-    if (!(test.query.setup == sitting_.state())) out.type_in = "halfsplit state " + change_words(sitting_.state(), test.query.setup, machine_) + "; " + out.type_in;
-    return out;
-  }
-  std::string typed_point(const observe::Point& point) const {
-    return point.at == observe::Point::At::leg ? machine_.name_of(point.pin) : observe::describe(point, machine_);
-  }
-  std::string titled_point(const fault::Query& query) const {
-    std::string out = observe::describe(query.point, machine_);
-    if (query.point.at == observe::Point::At::function) return machine_.function(query.point.function).title;
-    if (query.point.at == observe::Point::At::part) out += " (" + machine_.part(query.point.part).type->title + ")";
-    if (query.point.at == observe::Point::At::leg)
-      if (const auto net = net_of(query.point, machine_)) out += ", net " + machine_.net(*net).name;
-    if (!query.cycle.empty()) out += " in " + query.cycle;
-    return out;
-  }
-  /// What is most likely typed next, as an example: the likeliest outcome.
-  static std::string sample(const fault::Test& test) {
-    observe::Value value = test.outcomes.front().value;
-    if (value.is_number() && std::isfinite(value.from) && std::isfinite(value.to)) value.from = value.to = (value.from + value.to) / 2;
-    return shown(value);
-  }
-  Sitting& sitting_;
-  const board::Machine& machine_;
-};
 
 plan::PlanOptions plan_options(Sitting& sitting, const fault::Ranking& ranking, bool stopped, std::size_t tests) {
   plan::PlanOptions out;
@@ -269,7 +215,7 @@ Result<report::Next> next(Sitting& sitting, std::size_t tests) {
   out.p = decision.p;
   out.repair_minutes = decision.repair_minutes;
   out.measure_minutes = decision.measure_minutes;
-  out.tests = Teller(sitting).lines(decision.tests);
+  out.tests = test_lines(decision.tests, sitting);
   if (decision.site) {
     const auto place = std::find_if(ranking->suspects.begin(), ranking->suspects.end(), [&](const fault::Suspect& one) { return one.site == *decision.site; });
     out.site = sitting.model().catalogue().site_name(*decision.site);

@@ -14,6 +14,8 @@ class Costs {
   virtual ~Costs() = default;
   /// One reading of this kind at this point, the instrument being at hand.
   virtual double reading_minutes(observe::Kind kind, const observe::Point& point, const board::Machine& machine) const = 0;
+  /// One more reading of this kind at another pin of the part where the tip is already.
+  virtual double next_pin_minutes(observe::Kind) const { return 0.25; }
   /// To do one action (pull a chip, lift a pin, switch off); a part without a socket costs its unsoldering.
   virtual double action_minutes(const board::Action& action, const board::Machine& machine) const = 0;
   /// To take the action back (fit the chip again, solder the pin down, switch on).

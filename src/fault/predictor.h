@@ -111,6 +111,15 @@ class Predictor {
   /// Whether two looks see one thing (looks of one kind at one net in one set-up): where a hypothesis predicts the same for both, what it leaves open is
   /// the same too.
   virtual bool same_thing(const Query& a, const Query& b) const { return a == b; }
+  /// Per query a number: queries with one number are predicted the same under each of the hypotheses (all of one kind, in one set-up). For a plan that
+  /// weighs thousands of points; a predictor that can't tell cheaply gives each its own.
+  virtual std::vector<std::uint32_t> alike(const std::vector<Hypothesis>& hypotheses, const std::vector<Query>& queries) const {
+    std::vector<std::uint32_t> out(queries.size());
+    for (std::uint32_t i = 0; i < out.size(); ++i) out[i] = i;
+    return hypotheses.empty() ? std::vector<std::uint32_t>(queries.size(), 0) : out;
+  }
+  /// Walks of the tip round a part: its legs in the order of their numbers, one walk a kind, triggered looks one a bus cycle.
+  virtual std::vector<std::vector<Query>> walks(const board::Setup&, const std::vector<observe::Kind>&, board::PartId) const { return {}; }
   /// Queries worth asking in a setup: every point and kind this predictor can tell about with the named instruments.
   virtual std::vector<Query> queries(const board::Setup& setup, const std::vector<observe::Kind>& kinds) const = 0;
 };

@@ -44,6 +44,7 @@ struct Reason {
 struct Outlook { observe::Value value; double p = 0; std::string means; };
 struct Test {
   Query query;
+  std::vector<Query> also;         ///< further pins of one walk round a chip, in the order of their numbers; empty = one point only
   std::vector<std::string> steps;  ///< what the hand does first: "power off", "pull U4", ...
   double minutes = 0;
   double bits = 0;                 ///< expected information about the site to repair

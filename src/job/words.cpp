@@ -13,8 +13,9 @@ using observe::Word;
 constexpr std::array kKinds = {"probe",     "triggered", "content",  "volts-dc",    "volts-ac", "swing", "ripple", "ohms",
                               "continuity", "diode",    "current",  "frequency",   "duration", "speed", "capacitance", "gain",
                               "touch",     "look",      "smell",    "part-test",   "dump",     "piggyback", "memory-report", "function", "count"};
-constexpr std::array<const char*, 19> kWords = {"low",   "high", "pulsing",      "floating", "middle", "beep", "no-beep", "overload", "right", "wrong",
-                                                "dead",  "weak", "intermittent", "good",     "bad",    "cold", "normal",  "warm",     "hot"};
+constexpr std::array<const char*, 20> kWords = {"low",   "high", "pulsing",      "floating", "middle", "beep", "no-beep", "overload", "right", "wrong",
+                                                "dead",  "weak", "intermittent", "good",     "bad",    "cold", "normal",  "warm",     "hot",
+                                                "no-trigger"};
 constexpr std::array<const char*, 11> kUnits = {"none", "volts", "amps", "ohms", "hertz", "seconds", "farads", "rpm", "percent", "bytes", "plain"};
 constexpr std::array<const char*, 6> kSides = {"leg", "pad", "socket", "far-end", "board", "plug"};
 constexpr std::array<const char*, 6> kAts = {"leg", "net", "pair", "part", "function", "machine"};
@@ -23,7 +24,7 @@ constexpr std::array<const char*, 7> kActs = {"replaced", "resoldered", "reseate
 constexpr std::array<const char*, 9> kActions = {"power-off", "pull", "lift", "unplug", "bridge", "hold", "force-low", "force-high", "open"};
 
 static_assert(static_cast<std::size_t>(Kind::count) + 1 == kKinds.size());
-static_assert(static_cast<std::size_t>(Word::hot) + 1 == kWords.size());
+static_assert(static_cast<std::size_t>(Word::absent) + 1 == kWords.size());
 static_assert(static_cast<std::size_t>(observe::Unit::plain) + 1 == kUnits.size());
 static_assert(static_cast<std::size_t>(observe::Side::plug) + 1 == kSides.size());
 static_assert(static_cast<std::size_t>(observe::Point::At::machine) + 1 == kAts.size());

@@ -16,7 +16,10 @@ constexpr double kUnknownRepair = 10;
 class PriceList final : public fault::Costs {
  public:
   explicit PriceList(const Entries& entries) : repairs_(entries.repairs) {
-    for (const ReadingMinutes& row : entries.readings) readings_[row.kind] = row.minutes.typical;
+    for (const ReadingMinutes& row : entries.readings) {
+      readings_[row.kind] = row.minutes.typical;
+      next_pins_[row.kind] = row.minutes.low;
+    }
     for (const ActionMinutes& row : entries.actions) actions_[row.kind] = {row.minutes.typical, row.undo.typical};
     for (const ChipMinutes& row : entries.chips) {
       if (row.pins == 0) socketed_swap_ = row.minutes.typical;
@@ -35,6 +38,11 @@ class PriceList final : public fault::Costs {
     return look + (point.at == At::leg || point.at == At::net || point.at == At::pair ? find_ : 0);
   }
 
+  /// Found already, and the hand is in practice: the least of the range.
+  double next_pin_minutes(observe::Kind kind) const override {
+    const auto row = next_pins_.find(kind);
+    return row == next_pins_.end() ? kUnknownMinutes : row->second;
+  }
   double action_minutes(const Action& action, const Machine& machine) const override { return price(action, machine, false); }
   double undo_minutes(const Action& action, const Machine& machine) const override { return price(action, machine, true); }
 
@@ -107,7 +115,7 @@ class PriceList final : public fault::Costs {
     return value(below) + (value(*above) - value(below)) * (pins - below.pins) / (above->pins - below.pins);
   }
 
-  std::map<observe::Kind, double> readings_;
+  std::map<observe::Kind, double> readings_, next_pins_;
   std::map<std::string, Price> actions_;
   std::vector<RepairMinutes> repairs_;
   std::vector<Chip> chips_;

@@ -20,8 +20,8 @@ class Reader {
     switch (look.kind) {
       case Look::Kind::leg: return probed(kernel_.at_leg(look.id), kernel_.occurs());
       case Look::Kind::net: return probed(kernel_.value(net_.net_node[look.id]), kernel_.occurs());
-      case Look::Kind::slot: return probed(kernel_.at_leg(look.id), only_slot(look.slot) & kernel_.occurs());
-      case Look::Kind::cycle: return probed(kernel_.at_leg(look.id), only_slot(last_slot(look.slot)) & kernel_.occurs());
+      case Look::Kind::slot: return triggered(kernel_.at_leg(look.id), only_slot(look.slot) & kernel_.occurs());
+      case Look::Kind::cycle: return triggered(kernel_.at_leg(look.id), only_slot(last_slot(look.slot)) & kernel_.occurs()) | answer(may_stay_away(net_.cycles[look.slot]), kDead);
       case Look::Kind::content: return judged(look.id, only_slot(last_slot(look.slot)) & kernel_.occurs());
       case Look::Kind::stored: return judged(look.id, kernel_.occurs() & taken_in());
       case Look::Kind::stored_net: return judged_by(kernel_.value(net_.net_node[look.id]), net_.net_node[look.id], kernel_.occurs() & taken_in());
@@ -58,6 +58,20 @@ class Reader {
     const V high = ~any(~(p.high | p.none) & slots) & any(p.high & slots);
     const V moves = any(p.moving() & slots) | (any(p.low & slots) & any(p.high & ~p.low & slots)) | (any(p.high & slots) & any(p.low & ~p.high & slots));
     return answer(low, kLow) | answer(high, kHigh) | answer(moves, kPulsing) | answer(all_none, kFloating) | answer(any(p.fight & slots), kMiddle);
+  }
+  /// The same in some slots only; where none of them occurs there is nothing to trigger on.
+  V triggered(const Planes<V>& p, const V& slots) const {
+    const V occurs = any(slots);
+    return (probed(p, slots) & occurs) | answer(~occurs, kDead);
+  }
+  /// A processor whose program went wrong may never come to this cycle again; those that take in the program come in any case.
+  V may_stay_away(const Cycle& cycle) const {
+    const Master& master = net_.masters[cycle.master];
+    if (!master.processor || master.rom == kNone32) return V{};
+    const auto& samples = net_.storages[master.rom].samples;
+    const std::uint32_t last = cycle.first_slot + cycle.phases - 1;
+    if (!samples.empty() && ((samples[last / 64] >> (last % 64)) & 1u) != 0) return V{};
+    return kernel_.running(cycle.master).wrong;
   }
   V judged(std::uint32_t pin, const V& slots) const {
     return judged_by(kernel_.at_leg(pin), node_of(pin), slots);

@@ -18,7 +18,8 @@
 
 namespace halfsplit::logic {
 
-/// Bits of an answer. Probe looks use the first five; right/wrong/dead belong to content and functions.
+/// Bits of an answer. Probe looks use the first five; right/wrong/dead belong to content and functions; dead is also a triggered look in a slot that
+/// never occurs.
 enum Seen : std::uint8_t { kLow = 1, kHigh = 2, kPulsing = 4, kFloating = 8, kMiddle = 16, kRight = 32, kWrong = 64, kDead = 128 };
 
 struct Look {

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 
 #include "base/text.h"
@@ -10,7 +11,7 @@
 namespace halfsplit::observe {
 namespace {
 
-constexpr std::string_view kLevels = "LHPFZM01", kSkipped = "-.?X", kPower = "GV";
+constexpr std::string_view kLevels = "LHPFZMN01", kSkipped = "-.?X", kPower = "GV";
 
 bool is_mark(char c) { return (kLevels.find(c) != std::string_view::npos) || kSkipped.find(c) != std::string_view::npos || kPower.find(c) != std::string_view::npos; }
 
@@ -21,6 +22,7 @@ std::optional<Word> word_of(char c) {
     case 'P': return Word::pulsing;
     case 'F': case 'Z': return Word::floating;
     case 'M': return Word::middle;
+    case 'N': return Word::absent;
     default: return std::nullopt;
   }
 }
@@ -40,6 +42,26 @@ std::optional<std::string> marks_in(std::string_view text) {
   }
   if (out.size() < 2 || (together && (out.size() < 4 || !letter))) return std::nullopt;
   return out;
+}
+
+char mark_of(Word word) {
+  switch (word) {
+    case Word::low: return 'L';
+    case Word::high: return 'H';
+    case Word::pulsing: return 'P';
+    case Word::floating: return 'F';
+    case Word::middle: return 'M';
+    case Word::absent: return 'N';
+    default: return '?';
+  }
+}
+
+/// "L P P in cycle read U5": the marks, and the cycle they were seen in; nothing where no cycle is named.
+std::pair<std::string_view, std::string> split_cycle(std::string_view text) {
+  constexpr std::array<std::string_view, 3> kBefore = {" in cycle ", " during cycle ", " triggered on "};
+  for (const std::string_view before : kBefore)
+    if (const std::size_t at = text.find(before); at != std::string_view::npos) return {text.substr(0, at), std::string(trim(text.substr(at + before.size())))};
+  return {text, {}};
 }
 
 /// Pins of a part in the order of their numbers.
@@ -65,7 +87,8 @@ Result<std::vector<Observation>> chip_round(const Typed& typed, PointFinder& fin
   if (typed.size() < 2 || cut == std::string::npos) return out;
   std::string_view ref = std::string_view(typed.text()).substr(0, cut);
   if (ends_with(ref, ":")) ref.remove_suffix(1);
-  const auto marks = marks_in(std::string_view(typed.text()).substr(cut));
+  const auto [levels, cycle] = split_cycle(std::string_view(typed.text()).substr(cut));
+  const auto marks = marks_in(levels);
   if (!marks) return out;
   const auto part_id = finder.part(ref);
   if (!part_id) return out;
@@ -81,7 +104,11 @@ Result<std::vector<Observation>> chip_round(const Typed& typed, PointFinder& fin
     if (Status power = check_power_pin((*marks)[i], pins[i], machine); !power) return power.error();
     const auto word = word_of((*marks)[i]);
     if (!word) continue;
+    if (*word == Word::absent && cycle.empty())
+      return usage(fmt::format("N (no trigger) at {} understood, but in which bus cycle?", machine.long_name_of(pins[i])), fmt::format("end the line with: in cycle read {}", part.ref));
     Observation one;
+    one.kind = cycle.empty() ? Kind::probe : Kind::triggered;
+    one.cycle = cycle;
     one.setup = state;
     one.point.at = Point::At::leg;
     one.point.pin = pins[i];
@@ -89,6 +116,20 @@ Result<std::vector<Observation>> chip_round(const Typed& typed, PointFinder& fin
     out.push_back(std::move(one));
   }
   if (out.empty()) return usage(fmt::format("no pin of {} was read", part.ref), "L H P F a pin, - for a pin not read");
+  return out;
+}
+
+std::string round_marks(board::PartId id, const std::vector<std::pair<board::PinId, std::optional<Word>>>& seen, const board::Machine& machine) {
+  std::string out;
+  std::size_t last = 0;
+  for (const board::PinId pin : in_order(machine.part(id), machine)) {
+    const auto found = std::find_if(seen.begin(), seen.end(), [pin](const auto& one) { return one.first == pin; });
+    const bool read = found != seen.end();
+    out += out.empty() ? "" : " ";
+    out += read ? (found->second ? mark_of(*found->second) : '?') : '-';
+    if (read) last = out.size();
+  }
+  out.resize(last);
   return out;
 }
 

@@ -48,7 +48,7 @@ std::string core_of(const Value& value) {
   if (value.wanted_got) return wanted_got_text(value.wanted_got->first, value.wanted_got->second);
   if (value.is_number()) return (value.about ? "about " : "") + shown_range(value.from, value.to, value.unit);
   if (value.word) return name_of(*value.word);
-  return "nothing";
+  return value.note.empty() ? "nothing" : value.note;
 }
 
 std::string tip(board::PinId pin, board::NetId net, const board::Machine& machine) {

@@ -67,6 +67,7 @@ const char* name_of(Word word) noexcept {
     case Word::normal: return "normal";
     case Word::warm: return "warm";
     case Word::hot: return "hot";
+    case Word::absent: return "no trigger";
   }
   return "low";
 }

@@ -57,7 +57,8 @@ enum class Word : std::uint8_t {
   beep, no_beep, overload,                     // continuity, ohms (OL)
   right, wrong, dead, weak, intermittent,      // function, content, dump: right = works; dead = nothing at all
   good, bad,                                   // look, part_test, smell, piggyback (good = no change)
-  cold, normal, warm, hot                      // touch
+  cold, normal, warm, hot,                     // touch
+  absent                                       // triggered: the cycle never comes
 };
 const char* name_of(Word word) noexcept;
 

@@ -137,7 +137,7 @@ class Tail {
       next = name_behind ? end : j + 1;
       if (end == name) return false;
     }
-    if (out_.kind != Kind::probe)
+    if (out_.kind != Kind::probe && out_.kind != Kind::triggered)
       return usage(fmt::format("{} understood, but a bus cycle goes with low, high, pulsing, floating only", understood_), "type: U5.8 low in cycle fetch");
     out_.kind = Kind::triggered;
     out_.cycle = typed_.slice(name, end);

@@ -99,6 +99,11 @@ constexpr std::array kRows = {
     Row{"open circuit", Kind::ohms, Word::overload, kPair | kPart},
     Row{"nothing the other way", Kind::diode, Word::overload, kThing},
     Row{"nothing other way", Kind::diode, Word::overload, kThing},
+    // A bus cycle to look in that never comes
+    Row{"no trigger", Kind::triggered, Word::absent, kLine},
+    Row{"never triggers", Kind::triggered, Word::absent, kLine},
+    Row{"does not trigger", Kind::triggered, Word::absent, kLine},
+    Row{"doesn't trigger", Kind::triggered, Word::absent, kLine},
     // Functions of the machine
     Row{"works", Kind::function, Word::right, kFunction},
     Row{"working", Kind::function, Word::right, kFunction},

@@ -113,6 +113,10 @@ class Collector {
     for (fault::Query& query : all) {
       if (!allowed(query)) continue;
       if (block.isolates) {
+        if (query.kind == Kind::function || query.kind == Kind::memory) {  // whether the machine works without it
+          if (query.kind == Kind::memory || !predictor_.machine().function(query.point.function).held) block.queries.push_back(std::move(query));
+          continue;
+        }
         const bool on_pin = lifted && query.point.pin == *lifted;
         const std::vector<board::NetId> here = nets_of(query.point, predictor_.machine());
         if (here.empty() || !std::all_of(here.begin(), here.end(), [&](board::NetId net) { return nets.count(net) != 0; })) continue;

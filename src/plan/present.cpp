@@ -12,6 +12,7 @@ std::vector<fault::Test> present(const Weighed& weighed, const fault::Predictor&
     const Prospect& prospect = weighed.prospects[i];
     fault::Test test;
     test.query = prospect.query;
+    test.also = prospect.also;
     test.steps = change_bench(options.now, prospect.query.setup, predictor, options.costs).steps;
     test.minutes = prospect.minutes;
     test.bits = prospect.bits;

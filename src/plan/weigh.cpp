@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <iterator>
 #include <limits>
+#include <map>
 #include <set>
 
 #include "base/require.h"
+#include "plan/sweep.h"
 
 namespace halfsplit::plan {
 namespace {
@@ -85,11 +87,35 @@ Rows leading(const Rows& rows, std::size_t count) {
   return out;
 }
 
-std::vector<Prospect> weigh_block(const Block& block, const Rows& rows, bool verifying, const fault::Predictor& predictor, const PlanOptions& options, StepBudget& budget) {
+/// Of queries that no hypothesis tells apart the cheapest; those at copper that has been read before stay, for what they showed counts there.
+std::vector<fault::Query> of_each_kind(const Block& block, const std::vector<fault::Hypothesis>& hypotheses, const fault::Predictor& predictor, const PlanOptions& options) {
+  std::vector<fault::Query> out;
+  std::map<std::uint32_t, std::pair<double, std::size_t>> place;
+  const std::vector<std::uint32_t> group = predictor.alike(hypotheses, block.queries);
+  for (std::size_t i = 0; i < block.queries.size(); ++i) {
+    const fault::Query& query = block.queries[i];
+    if (std::any_of(options.asked.begin(), options.asked.end(), [&](const fault::Evidence& piece) { return predictor.same_thing(piece.query, query); })) {
+      out.push_back(query);
+      continue;
+    }
+    const double price = reading_minutes(query, predictor, options);
+    const auto [known, fresh] = place.try_emplace(group[i], price, out.size());
+    if (fresh) {
+      out.push_back(query);
+    } else if (price < known->second.first) {
+      out[known->second.second] = query;
+      known->second.first = price;
+    }
+  }
+  return out;
+}
+
+std::vector<Prospect> weigh_block(const Block& all, const Rows& rows, bool verifying, const fault::Predictor& predictor, const PlanOptions& options, StepBudget& budget) {
   std::vector<Prospect> out;
   std::vector<fault::Hypothesis> hypotheses = rows.hypotheses;
   hypotheses.emplace_back();
   if (!budget.take(hypotheses.size())) return out;
+  const Block block{all.setup, of_each_kind(all, hypotheses, predictor, options), all.isolates};
   const Question question = question_of(rows, verifying);
   StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
   fault::OutcomeTable table = predictor.outcomes(hypotheses, block.queries, unlimited);
@@ -176,6 +202,11 @@ Weighed weigh(const fault::Predictor& predictor, const fault::Ranking& ranking, 
     else if (!block.queries.empty()) take(block);
   }
   for (const Block& block : worth_simulating(std::move(dear), out.rows, out.verifying, predictor, options, budget)) take(block);
+  if (options.sweeps && !out.verifying && budget.take(out.rows.hypotheses.size())) {
+    const Question question = question_of(out.rows, out.verifying);
+    for (Prospect& prospect : sweeps(predictor, out.rows, question.weights, question.class_of, question.classes, options))
+      if (prospect.bits >= kLeastBits) out.prospects.push_back(std::move(prospect));
+  }
   std::stable_sort(out.prospects.begin(), out.prospects.end(), better);
   drop_alike(out.prospects);
   put_safety_first(out.prospects);

@@ -11,6 +11,7 @@ namespace halfsplit::plan {
 
 struct Prospect {
   fault::Query query;
+  std::vector<fault::Query> also;  ///< further pins of a walk round a chip
   Grouping grouping;   ///< the outside is its last row
   double bits = 0;     ///< about the site to repair; about the verdict when verifying
   double minutes = 0;

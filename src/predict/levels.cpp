@@ -65,7 +65,8 @@ Outcome probe_outcome(std::uint8_t seen) {
                                                                        {logic::kHigh, {{Word::high, 1}}},
                                                                        {logic::kPulsing, {{Word::pulsing, 1}}},
                                                                        {logic::kFloating, {{Word::floating, 1}}},
-                                                                       {logic::kMiddle, {{Word::middle, 0.7}, {Word::low, 0.1}, {Word::pulsing, 0.2}}}};
+                                                                       {logic::kMiddle, {{Word::middle, 0.7}, {Word::low, 0.1}, {Word::pulsing, 0.2}}},
+                                                                       {logic::kDead, {{Word::absent, 1}}}};
   return words(table, seen);
 }
 

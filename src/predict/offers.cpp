@@ -21,6 +21,7 @@ class Offers {
       if (kind == Kind::function) add_functions();
       else if (kind == Kind::probe) add_legs();
       else if (kind == Kind::volts_dc) add_rails();
+      else if (kind == Kind::triggered) add_cycles();
       else if (kind == Kind::content) add_contents();
       else if (kind == Kind::memory) add_reports();
       else if (kind == Kind::look || kind == Kind::touch || kind == Kind::part_test || kind == Kind::smell || kind == Kind::piggyback || kind == Kind::dump) add_parts(kind);
@@ -62,6 +63,28 @@ class Offers {
         q.point.pin = PinId(i);
         out_.push_back(q);
       }
+  }
+  /// In every bus cycle at one leg of each net that a chip drives or listens to.
+  void add_cycles() {
+    if (!setup_.powered()) return;
+    std::vector<bool> covered(machine_.nets().size(), false);
+    for (std::uint32_t i = 0; i < machine_.pins().size(); ++i) {
+      const auto& pin = machine_.pins()[i];
+      const auto& part = machine_.part(pin.part);
+      const auto role = machine_.pin_type(PinId(i)).role;
+      if (!pin.net.known() || !part.fitted || part.surroundings || machine_.net(pin.net).kind != board::NetKind::signal) continue;
+      if (covered[pin.net.index()] || part.family == nullptr || !(parts::listens(role) || parts::can_drive(role))) continue;
+      covered[pin.net.index()] = true;
+      for (const auto& cycle : activity_.network().cycles) {
+        Query q;
+        q.setup = setup_;
+        q.kind = Kind::triggered;
+        q.point.at = Point::At::leg;
+        q.point.pin = PinId(i);
+        q.cycle = cycle.name;
+        out_.push_back(q);
+      }
+    }
   }
   /// Where a stored or fetched bit can be compared with what it should be: data pins of memories and processors.
   void add_contents() {
@@ -138,5 +161,35 @@ class Offers {
 }  // namespace
 
 std::vector<Query> offers(const board::Setup& setup, const std::vector<Kind>& kinds, const logic::Activity& activity) { return Offers(setup, activity).of(kinds); }
+
+std::vector<std::vector<Query>> walks(const board::Setup& setup, const std::vector<Kind>& kinds, board::PartId id, const logic::Activity& activity) {
+  std::vector<std::vector<Query>> out;
+  const board::Machine& machine = activity.machine();
+  const board::Part& part = machine.part(id);
+  if (!setup.powered() || !part.fitted || part.surroundings || part.family == nullptr) return out;
+  const auto walk = [&](Kind kind, const std::string& cycle) {
+    std::vector<Query> pins;
+    for (std::size_t i = 0; i < part.pin_count; ++i) {
+      const PinId pin = machine.pin_of(id, i);
+      const auto role = machine.pin_type(pin).role;
+      const board::NetId net = machine.pin(pin).net;
+      if (!net.known() || machine.net(net).kind != board::NetKind::signal || !(parts::listens(role) || parts::can_drive(role))) continue;
+      Query query;
+      query.setup = setup;
+      query.kind = kind;
+      query.cycle = cycle;
+      query.point.at = Point::At::leg;
+      query.point.pin = pin;
+      pins.push_back(std::move(query));
+    }
+    if (!pins.empty()) out.push_back(std::move(pins));
+  };
+  for (const Kind kind : kinds) {
+    if (kind == Kind::probe) walk(kind, {});
+    if (kind == Kind::triggered)
+      for (const logic::Cycle& cycle : activity.network().cycles) walk(kind, cycle.name);
+  }
+  return out;
+}
 
 }  // namespace halfsplit::predict

@@ -121,6 +121,33 @@ class ActivityPredictor final : public fault::Predictor {
     return out;
   }
 
+  std::vector<std::uint32_t> alike(const std::vector<Hypothesis>& hypotheses, const std::vector<Query>& queries) const override {
+    std::vector<std::uint32_t> out(queries.size());
+    std::vector<Case> cases;
+    for (const auto& h : hypotheses) cases.push_back({h, {}});
+    std::map<board::Setup, std::vector<std::size_t>> by_setup;
+    for (std::size_t q = 0; q < queries.size(); ++q) by_setup[simulated_setup(queries[q])].push_back(q);
+    std::uint32_t next = 0;
+    for (const auto& [setup, which] : by_setup) {
+      std::vector<Ask> asks;
+      StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
+      const auto seen = ask_all(setup, which, cases, [&](std::size_t i) -> const Query& { return queries[i]; }, asks, unlimited);
+      std::map<std::pair<Kind, std::string>, std::uint32_t> known;
+      for (std::size_t k = 0; k < which.size(); ++k) {
+        const bool by_set = asks[k].way == Ask::Way::probe || asks[k].way == Ask::Way::content || asks[k].way == Ask::Way::function;
+        std::string column;
+        for (std::size_t h = 0; by_set && h < cases.size(); ++h) column += static_cast<char>(seen[h * which.size() + k]);
+        const auto [place, fresh] = by_set ? known.try_emplace({queries[which[k]].kind, std::move(column)}, next) : std::pair(known.end(), true);
+        out[which[k]] = by_set ? place->second : next;
+        if (fresh) ++next;
+      }
+    }
+    return out;
+  }
+
+  std::vector<std::vector<Query>> walks(const board::Setup& setup, const std::vector<Kind>& kinds, board::PartId part) const override {
+    return predict::walks(setup, kinds, part, answers_.activity());
+  }
   std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override { return offers(setup, kinds, answers_.activity()); }
 
  private:

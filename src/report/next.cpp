@@ -39,13 +39,17 @@ std::string act_of(const std::string& kind) {
 /// Steps by their nature carry no commas, so that they can be told in one line.
 std::string first_steps(const TestLine& test) { return test.steps.empty() ? std::string() : "First " + join(test.steps, ", ") + "."; }
 
-std::string head_of(const TestLine& test) { return fmt::format("{} {}  ({})", act_of(test.kind), test.point_title, minutes(test.minutes)); }
+std::string head_of(const TestLine& test) {
+  if (!test.pins.empty()) return fmt::format("Go round with the {}: {}  ({})", test.cycle.empty() ? "probe" : "scope, triggered", test.point_title, minutes(test.minutes));
+  return fmt::format("{} {}  ({})", act_of(test.kind), test.point_title, minutes(test.minutes));
+}
 
 void print_test(std::ostream& out, const TestLine& test, const Style& style) {
   if (!test.caution.empty()) paragraph(out, test.caution, Ink::danger, style, "Caution: ");
   if (!test.steps.empty()) paragraph(out, first_steps(test), style, "  ");
   paragraph(out, head_of(test), Ink::strong, style, "  ");
   if (!test.expected.empty()) paragraph(out, "A good machine shows: " + test.expected + ".", style, "  ");
+  if (!test.pins.empty()) paragraph(out, "Pin 1 first: L low, H high, P pulsing, F floating, N no trigger, - not read, ? not foretold.", Ink::faint, style, "  ");
   Table table;
   for (std::size_t i = 0; i < std::min(test.outcomes.size(), kOutcomesShown); ++i) {
     const OutcomeLine& outcome = test.outcomes[i];
@@ -131,6 +135,8 @@ Json json_of(const TestLine& test) {
   }
   out.set("point", test.point).set("title", test.point_title).set("kind", test.kind).set("setup", test.setup).set("steps", json_of(test.steps));
   out.set("minutes", json_share(test.minutes)).set("bits", json_share(test.bits)).set("expected", test.expected).set("outcomes", std::move(outcomes));
+  if (!test.cycle.empty()) out.set("cycle", test.cycle);
+  if (!test.pins.empty()) out.set("pins", json_of(test.pins));
   return out.set("reason", test.reason).set("caution", test.caution);
 }
 

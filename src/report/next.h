@@ -15,6 +15,8 @@ struct TestLine {
   std::string point;         ///< as typed: "U5.8"
   std::string point_title;   ///< "U5.8 (/OE), net RAMOE"
   std::string kind;          ///< "probe", "DC volts"
+  std::vector<std::string> pins;  ///< of a walk round a chip, "U21.2" and on; empty = one point
+  std::string cycle;         ///< bus cycle of a triggered look
   std::string setup;         ///< "complete, powered"
   std::vector<std::string> steps;  ///< what the hand does first
   double minutes = 0, bits = 0;

@@ -19,6 +19,7 @@ using fault::Ranking;
 class FlatCosts final : public fault::Costs {
  public:
   double reading_minutes(observe::Kind, const observe::Point&, const board::Machine&) const override { return 1; }
+  double next_pin_minutes(observe::Kind) const override { return 0.05; }
   double action_minutes(const board::Action&, const board::Machine&) const override { return 0.5; }
   double repair_minutes(fault::SiteId, const fault::Catalogue&, const board::Machine&) const override { return 20; }
 };
@@ -91,14 +92,16 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
   Ranking ranking = session.rank();
   while (result.tests < options.most_tests) {
     if (found_share(ranking) >= options.declare_at && result.tests > 0) break;
-    std::optional<Query> next;
+    std::vector<Query> next;  ///< one test: a point, or the pins of a walk round a chip
     if (options.policy == Policy::random) {
-      next = points[random.below(points.size())];
+      next = {points[random.below(points.size())]};
     } else if (options.policy == Policy::half_split) {
-      next = middle_point(model, ranking, points, asked);
+      if (const auto middle = middle_point(model, ranking, points, asked)) next = {*middle};
     } else {
       plan::PlanOptions plan;
-      plan.kinds = {observe::Kind::probe, observe::Kind::volts_dc, observe::Kind::content, observe::Kind::memory, observe::Kind::dump};
+      plan.kinds = {observe::Kind::probe, observe::Kind::triggered, observe::Kind::volts_dc, observe::Kind::content, observe::Kind::memory, observe::Kind::dump, observe::Kind::function};
+      // What the functions do as the machine stands was told at the start; without a part it is a test.
+      plan.permitted = [](const Query& query) { return query.kind != observe::Kind::function || !query.setup.actions().empty(); };
       plan.costs = &flat;
       plan.tests = 3;
       plan.safety_order = false;
@@ -106,19 +109,26 @@ EpisodeResult run_episode(const fault::Predictor& model, const fault::PriorOdds&
       const auto tests = plan::next_tests(model, priors, ranking, plan);
       if (options.log)
         for (const auto& test : tests) {
-          std::string line = "        may ask " + board::describe(test.query.setup, model.machine()) + ": " + observe::describe(test.query.point, model.machine()) + " " + std::to_string(test.bits).substr(0, 5) + " bits:";
+          std::string line = "        may ask " + board::describe(test.query.setup, model.machine()) + ": " + observe::describe(test.query.point, model.machine()) + (test.query.cycle.empty() ? "" : " in " + test.query.cycle) + (test.also.empty() ? "" : " and " + std::to_string(test.also.size()) + " more pins") + " " + std::to_string(test.bits).substr(0, 5) + " bits:";
           for (const auto& outcome : test.outcomes) line += " " + observe::describe(outcome.value) + " " + std::to_string(outcome.p).substr(0, 5) + " (" + outcome.means + ")";
           options.log(line);
         }
       for (const auto& test : tests)
-        if (!next && asked[test.query] < 2) next = test.query;
+        if (next.empty() && asked[test.query] < 2) {
+          next = test.also;
+          next.insert(next.begin(), test.query);
+        }
     }
-    if (!next) break;
-    result.tests += 1 + (next->setup.actions().empty() ? 0 : 1);
-    note(*next, options.reading_doubt);
+    if (next.empty()) break;
+    ++result.tests;
+    result.isolations += !next.front().setup.actions().empty();
+    result.points += next.size();
+    for (const Query& query : next) note(query, options.reading_doubt);
     if (options.log) {
-      const auto& last = session.evidence().empty() ? observe::Value{} : session.evidence().back().value;
-      options.log(board::describe(next->setup, model.machine()) + ": " + observe::describe(next->point, model.machine()) + " " + observe::describe(last) + likelihoods(model, session, ranking, options.watch));
+      std::string line = board::describe(next.front().setup, model.machine()) + (next.front().cycle.empty() ? "" : " in " + next.front().cycle) + ":";
+      for (std::size_t i = session.evidence().size() - std::min(session.evidence().size(), next.size()); i < session.evidence().size(); ++i)
+        line += " " + observe::describe(session.evidence()[i].query.point, model.machine()) + " " + observe::describe(session.evidence()[i].value);
+      options.log(line + likelihoods(model, session, ranking, options.watch));
     }
     ranking = session.rank();
     if (options.log) {

@@ -32,7 +32,9 @@ struct EpisodeOptions {
 struct EpisodeResult {
   std::optional<std::size_t> rank;   ///< of the true site among the suspects, 0 = first
   bool joint_named = false;          ///< the foremost hypothesis holds the true fault itself: place and mode
-  std::size_t tests = 0;
+  std::size_t tests = 0;             ///< an isolating test counts as one, a walk round a chip too
+  std::size_t isolations = 0;        ///< of them in a set-up that isolates
+  std::size_t points = 0;            ///< readings taken, the pins of walks one by one
   double claimed = 0;                ///< share of the found weight at the first suspect
   std::size_t wrong_readings = 0;
 };

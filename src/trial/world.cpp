@@ -139,7 +139,7 @@ std::optional<Value> World::word(const Outcome& outcome, Random& specimen) {
   static const std::vector<Word> probe{Word::low, Word::high, Word::pulsing, Word::floating};
   static const std::vector<Word> states{Word::right, Word::wrong, Word::dead};
   static const std::vector<Word> verdicts{Word::good, Word::bad};
-  const auto& words = std::find(probe.begin(), probe.end(), *value.word) != probe.end() ? probe : *value.word >= Word::right && *value.word <= Word::intermittent ? states : verdicts;
+  const auto& words = *value.word <= Word::middle || *value.word == Word::absent ? probe : *value.word >= Word::right && *value.word <= Word::intermittent ? states : verdicts;
   const Word other = words[random_.below(words.size())];
   if (other != *value.word) ++wrong_;
   value.word = other;

@@ -1,9 +1,10 @@
 // tests/measure/worlds.cpp - diagnoses hidden faults in two worlds and prints how often the right place comes first.
 //
-// Usage:    measure_worlds DATA MODEL [TRUTH] [--cases N] [--home F T] [--foreign F T] [--short] [--each] [--verbose]
+// Usage:    measure_worlds DATA MODEL [TRUTH] [--cases N] [--home F T] [--foreign F T] [--only home|foreign] [--short] [--each] [--verbose]
 //           (DATA holds shared/parts and knowledge; MODEL and TRUTH are machine folders; F and T: least share first and among the first three)
-// Output:   one line a row: world, policy, cases, first, first three, joint named, mean tests; then home minus foreign in points. Exit 1 when a target that
-//           was given is missed, 77 without input. --each: what every ingredient of the foreign world costs alone.
+// Output:   one line a row: world, policy, cases, first, first three, joint named, mean tests (an isolating test is one, a walk round a chip is one), mean points
+//           read; then home minus foreign in points. Exit 1 when a target that was given is missed, 77 without input. --each: what every ingredient of
+//           the foreign world costs alone.
 // Foreign:  five stale drawings of the model (1 % of the pins moved, one need dropped), rates off by a factor (lognormal, 1.0 by class, 0.5 by position),
 //           a fifth of the cases intermittent, a fifth with the true mode missing in the library, readings wrong as the hand goes wrong, numbers
 //           spread 1.5 times wider with heavy tails. All of it seeded; nothing in infer, plan or predict knows of it.
@@ -95,7 +96,7 @@ bool is_complaint(const Side& truth, fault::FaultId id) {
   return false;
 }
 
-struct Score { int cases = 0, first = 0, three = 0, joint = 0; double tests = 0; };
+struct Score { int cases = 0, first = 0, three = 0, joint = 0; double tests = 0, points = 0, isolations = 0; };
 
 /// The hidden fault as the model's catalogue knows it: the same place and mode.
 std::optional<fault::FaultId> in_model(const Side& model, const Side& truth, fault::FaultId id) {
@@ -157,6 +158,8 @@ Score run(const Models& models, const Side& truth, const std::vector<fault::Faul
     score.three += result.rank && *result.rank < 3;
     score.joint += result.joint_named;
     score.tests += static_cast<double>(result.tests);
+    score.isolations += static_cast<double>(result.isolations);
+    score.points += static_cast<double>(result.points);
     if (verbose && !(result.rank && *result.rank == 0))
       std::printf("  missed: %s, rank %d after %zu tests, claimed %.2f, %zu wrong readings\n", truth.catalogue->describe(hidden[i], *truth.machine).c_str(),
                   result.rank ? static_cast<int>(*result.rank) + 1 : -1, result.tests, result.claimed, result.wrong_readings);
@@ -165,8 +168,8 @@ Score run(const Models& models, const Side& truth, const std::vector<fault::Faul
 }
 
 void print(const char* world, const char* how, const Score& s) {
-  std::printf("%-8s %-28s cases %d  first %.1f %%  first three %.1f %%  joint named %.1f %%  tests %.2f\n", world, how, s.cases, 100.0 * s.first / s.cases, 100.0 * s.three / s.cases,
-              100.0 * s.joint / s.cases, s.tests / s.cases);
+  std::printf("%-8s %-28s cases %d  first %.1f %%  first three %.1f %%  joint named %.1f %%  tests %.2f (isolating %.2f)  points %.1f\n", world, how, s.cases, 100.0 * s.first / s.cases, 100.0 * s.three / s.cases,
+              100.0 * s.joint / s.cases, s.tests / s.cases, s.isolations / s.cases, s.points / s.cases);
   std::fflush(stdout);
 }
 
@@ -177,6 +180,7 @@ int main(int argc, char** argv) {
   std::size_t cases = 100;
   double first_home = 0, first_foreign = 0, three_home = 0, three_foreign = 0;
   bool verbose = false, short_run = false, each = false;
+  std::string only;  ///< one world
   for (int i = 1; i < argc; ++i) {
     const std::string word = argv[i];
     const auto number = [&] { return i + 1 < argc ? std::atof(argv[++i]) : 0.0; };
@@ -186,6 +190,7 @@ int main(int argc, char** argv) {
     else if (word == "--verbose") verbose = true;
     else if (word == "--short") short_run = true;
     else if (word == "--each") each = true;
+    else if (word == "--only") only = i + 1 < argc ? argv[++i] : "";
     else words.push_back(word);
   }
   if (words.size() < 2 || !std::filesystem::exists(words[1])) {
@@ -227,19 +232,23 @@ int main(int argc, char** argv) {
 
   trial::EpisodeOptions plain;
   bool good = true;
-  const Score home = run(home_models, model, [&] {
+  Score home, foreign;
+  if (only != "foreign") {
     std::vector<fault::FaultId> own;
     for (const auto id : hidden)
       if (const auto m = in_model(model, truth, id)) own.push_back(*m);
-    return own;
-  }(), plain, false, verbose);
-  print("home", "planned", home);
-  good = good && 100.0 * home.first / home.cases >= first_home && 100.0 * home.three / home.cases >= three_home;
-  const Score foreign = run(foreign_models, truth, hidden, plain, false, verbose);
-  print("foreign", "planned", foreign);
-  std::printf("home minus foreign: first %+.1f, first three %+.1f, joint named %+.1f points\n", 100.0 * home.first / home.cases - 100.0 * foreign.first / foreign.cases,
-              100.0 * home.three / home.cases - 100.0 * foreign.three / foreign.cases, 100.0 * home.joint / home.cases - 100.0 * foreign.joint / foreign.cases);
-  good = good && 100.0 * foreign.first / foreign.cases >= first_foreign && 100.0 * foreign.three / foreign.cases >= three_foreign;
+    home = run(home_models, model, own, plain, false, verbose);
+    print("home", "planned", home);
+    good = good && 100.0 * home.first / home.cases >= first_home && 100.0 * home.three / home.cases >= three_home;
+  }
+  if (only != "home") {
+    foreign = run(foreign_models, truth, hidden, plain, false, verbose);
+    print("foreign", "planned", foreign);
+    good = good && 100.0 * foreign.first / foreign.cases >= first_foreign && 100.0 * foreign.three / foreign.cases >= three_foreign;
+  }
+  if (only.empty())
+    std::printf("home minus foreign: first %+.1f, first three %+.1f, joint named %+.1f points\n", 100.0 * home.first / home.cases - 100.0 * foreign.first / foreign.cases,
+                100.0 * home.three / home.cases - 100.0 * foreign.three / foreign.cases, 100.0 * home.joint / home.cases - 100.0 * foreign.joint / foreign.cases);
   if (each) {
     const auto alone = [&](const char* how, const Models& from, const Side& side, Strangeness strange) {
       Models models = from;
@@ -256,7 +265,7 @@ int main(int argc, char** argv) {
       alone("numbers wide, with tails", home_models, truth, {false, false, false, false, true});
     }
   }
-  if (!short_run) {
+  if (!short_run && only.empty()) {
     auto options = plain;
     options.policy = trial::Policy::random;
     print("foreign", "random prober", run(foreign_models, truth, hidden, options, false, false));

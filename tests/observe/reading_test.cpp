@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "bench_machine.h"
+#include "observe/chip_round.h"
 #include "observe/parse.h"
 
 using namespace halfsplit;
@@ -138,6 +139,28 @@ TEST_CASE("round the chip from pin 1 on") {
   holds(refused("U7 L L L L L L G L L L L L L V L"), "14 pins");
   holds(refused("U7 1 0"), "pin 1 or the levels");
   CHECK(shown("U7.1 0") == "U7.1 (1A): probe low");
+  const auto triggered = parse_reading("U7 L P N - H in cycle read U5", machine(), kComplete);
+  REQUIRE_MESSAGE(triggered.ok(), triggered.error().text());
+  REQUIRE(triggered->size() == 4);
+  CHECK((*triggered)[0].kind == Kind::triggered);
+  CHECK((*triggered)[0].cycle == "read U5");
+  CHECK((*triggered)[2].value.word == Word::absent);
+  holds(refused("U7 L P N"), "which bus cycle");
+  CHECK(shown("U7.1 no trigger in cycle fetch") == "U7.1 (1A): triggered no trigger");
+}
+
+TEST_CASE("the marks of a walk read back as the same levels") {
+  const auto part = machine().find_part("U7").value();
+  std::vector<std::pair<board::PinId, std::optional<Word>>> seen;
+  for (const auto& [pin, word] : {std::pair("U7.2", Word::pulsing), std::pair("U7.1", Word::high), std::pair("U7.5", Word::floating)}) seen.emplace_back(machine().find_pin(pin).value(), word);
+  seen.emplace_back(machine().find_pin("U7.4").value(), std::nullopt);
+  const std::string marks = round_marks(part, seen, machine());
+  CHECK(marks == "H P - ? F");
+  const auto read = parse_reading("U7 " + marks, machine(), kComplete);
+  REQUIRE_MESSAGE(read.ok(), read.error().text());
+  REQUIRE(read->size() == 3);
+  CHECK((*read)[1].point.pin == machine().find_pin("U7.2").value());
+  CHECK((*read)[2].value.word == Word::floating);
 }
 
 TEST_CASE("circumstance share and certainty go into the observation") {
