@@ -84,6 +84,11 @@ void add_repair_advice(report::Next& next, const fault::Suspect& suspect, Sittin
   const board::Part& part = machine.part(id);
   next.handling = handling(id, machine);
   auto& steps = next.repair_steps;
+  if (const auto rails = part.surroundings ? std::vector<board::NetId>() : unproven_rails(id, sitting.history(), machine); !rails.empty()) {
+    std::vector<std::string> names;
+    for (const board::NetId net : rails) names.push_back(machine.net(net).name);
+    steps.push_back(fmt::format("Prove {} first (halfsplit read {} ...): a rail too high, or outputs fighting, would take the new part too.", join(names, ", "), names.front()));
+  }
   if (sitting.state().powered()) steps.push_back("Switch off and pull the plug.");
   if (part.surroundings) {
     steps.push_back(fmt::format("Try another {} ({}).", part.type->title, part.ref));
@@ -95,6 +100,7 @@ void add_repair_advice(report::Next& next, const fault::Suspect& suspect, Sittin
     steps.push_back(take_out(part));
     steps.push_back(fit_new(part));
   }
+  if (const std::string text = before_connecting(id, machine); !text.empty()) steps.push_back(text);
   const std::string functions = bad_functions(sitting);
   steps.push_back("Switch on and try: " + (functions.empty() ? "everything that didn't work" : functions) + ".");
   steps.push_back(fmt::format("Type what you did: halfsplit repair {} replaced; then what works now: halfsplit symptom ...", part.ref));

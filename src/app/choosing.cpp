@@ -6,6 +6,7 @@
 #include <cmath>
 #include <set>
 
+#include "app/caution_memory.h"
 #include "app/choices.h"
 #include "app/entries.h"
 #include "app/safety.h"
@@ -128,15 +129,18 @@ std::vector<std::string> functions_through(Sitting& sitting, board::PartId part)
   return out;
 }
 
+ResidualRisk residual_risk(Sitting& sitting, board::PartId part) {
+  const auto site = sitting.model().catalogue().site_of_part(part);
+  return {site ? ways_to_fail(sitting, *site) : std::vector<std::string>(), functions_through(sitting, part)};
+}
+
 namespace {
 
 std::vector<std::string> about_left(Sitting& sitting, const std::string& typed) {
   const job::Left left = job::parse_left(typed).value();
   const board::PartId part = sitting.machine().find_part(left.part).value();
-  const auto site = sitting.model().catalogue().site_of_part(part);
   std::vector<std::string> out = {fmt::format("{} stays as it is: {}. It goes into the report and the proof list; nothing is proposed to mend it.", sitting.machine().part(part).ref, left.why)};
-  const auto ways = site ? ways_to_fail(sitting, *site) : std::vector<std::string>();
-  const auto through = functions_through(sitting, part);
+  const auto [ways, through] = residual_risk(sitting, part);
   if (!ways.empty()) out.push_back("What it can still do: " + join(ways, ", ") + ".");
   out.push_back(through.empty() ? "No function hangs on it in the model." : "Watch, after an hour's running and when it comes back: " + named_some(through) + ".");
   for (const std::string& line : handling(part, sitting.machine())) out.push_back("Caution: " + line);
@@ -226,7 +230,10 @@ Result<report::Next> next_without(Desk& desk, const std::vector<std::string>& ca
     if (const auto entered = enter(desk, LineKind::cannot, one); !entered) return entered.error();
   auto sitting = desk.sit();
   if (!sitting) return sitting.error();
-  return next(**sitting, tests);
+  auto answer = next(**sitting, tests);
+  if (!answer) return answer.error();
+  if (const auto shop = desk.workshop()) CautionMemory(**shop, (*sitting)->job().id, desk.now()).shorten(*answer, tests);
+  return answer;
 }
 
 }  // namespace halfsplit::app

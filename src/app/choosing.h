@@ -26,6 +26,10 @@ std::vector<board::PinId> beside(board::PinId pin, const board::Machine& machine
 /// Titles of the functions that something wrong with the part can touch; keys are counted.
 std::vector<std::string> functions_through(Sitting& sitting, board::PartId part);
 
+/// What a defect that stays can still do, and which functions to watch.
+struct ResidualRisk { std::vector<std::string> can_do, watch; };
+ResidualRisk residual_risk(Sitting& sitting, board::PartId part);
+
 /// Enters each as `cannot`, then proposes again.
 Result<report::Next> next_without(Desk& desk, const std::vector<std::string>& cannot, std::size_t tests);
 

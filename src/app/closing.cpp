@@ -8,6 +8,7 @@
 #include "app/cases.h"
 #include "app/jobs.h"
 #include "app/learned.h"
+#include "app/proving.h"
 #include "app/teaching.h"
 #include "base/text.h"
 
@@ -131,6 +132,11 @@ Result<report::Closing> close_job(Desk& desk, const std::string& how, bool sure)
   }
   out.job = shown_job(*job);
   out.job.just_closed = true;
+  if (job->ending().outcome == job::Outcome::proven) {
+    const std::size_t lines = job->lines.size();
+    // A job is closed whatever its machine's files say now.
+    if (auto sitting = desk.look_back(std::move(*job), lines)) out.job.owed = still_owed(**sitting);
+  }
   return out;
 }
 

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "app/advice.h"
+#include "app/caution_memory.h"
 #include "app/checklists.h"
 #include "app/choosing.h"
 #include "app/outcome_words.h"
@@ -15,6 +16,7 @@
 #include "app/tools.h"
 #include "app/tracing.h"
 #include "app/verdicts.h"
+#include "app/way_back.h"
 #include "base/text.h"
 
 namespace halfsplit::app {
@@ -46,7 +48,8 @@ bool told_elsewhere(const Observation& one, std::size_t together, report::Meanin
   return sketch ? verdict == report::MeaningLine::Verdict::unknown : together > 1 && one.value.word == observe::Word::no_beep;
 }
 
-/// Each reading against a good machine in the same set-up.
+}  // namespace
+
 std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<const Observation*>& seen) {
   std::vector<fault::Query> queries;
   for (const Observation* one : seen) queries.push_back({one->setup, one->point, one->kind, one->cycle});
@@ -69,6 +72,8 @@ std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<co
   }
   return out;
 }
+
+namespace {
 
 /// Symptoms that left the function open: what to type instead.
 std::vector<std::string> questions(const Understood& understood, const board::Machine& machine) {
@@ -111,6 +116,21 @@ Status check_line(LineKind kind, const std::string& typed) {
   return tools ? Status(Done{}) : Status(tools.error());
 }
 
+/// Each caution once, though a line may hold several events.
+std::vector<std::string> cautions_now(const Understood& understood, const board::Setup& before, const Sitting& sitting) {
+  const bool qualified = is_qualified(sitting.options().tools);
+  std::vector<std::string> out;
+  for (const observe::Event& event : understood.events) {
+    std::vector<std::string> some;
+    if (const auto* seen = std::get_if<Observation>(&event)) some = cautions_on(*seen, sitting.machine(), qualified);
+    if (const auto* repair = std::get_if<observe::Repair>(&event)) some = cautions_on(*repair, sitting.machine());
+    if (const auto* change = std::get_if<observe::StateChange>(&event)) some = cautions_on(*change, before, sitting.machine());
+    for (std::string& one : some)
+      if (std::find(out.begin(), out.end(), one) == out.end()) out.push_back(std::move(one));
+  }
+  return out;
+}
+
 report::Entry plain_entry(const char* what, const Sitting& sitting) {
   report::Entry out;
   out.what = what;
@@ -134,6 +154,8 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
     out.nothing_kept = true;
     return out;
   }
+  const auto apart = observe::dismantled(sitting.history());
+  const board::Setup state_before = sitting.state();
   const auto seen = observations(*understood);
   std::optional<fault::Ranking> before;
   if (!seen.empty()) {
@@ -150,6 +172,10 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
     if (const auto* repair = std::get_if<observe::Repair>(&event))
       for (std::string& line : reminders(sitting, *repair)) out.lines.push_back(std::move(line));
   for (std::string& line : questions(*understood, sitting.machine())) out.lines.push_back(std::move(line));
+  const std::vector<std::string> dangers = cautions_now(*understood, state_before, sitting);
+  for (const observe::Event& event : understood->events)
+    if (const auto* change = std::get_if<observe::StateChange>(&event))
+      for (std::string& line : notes_on(*change, apart, sitting.machine())) out.lines.push_back(std::move(line));
   for (std::string& line : consequences(sitting, kind, typed)) out.lines.push_back(std::move(line));
   out.meanings = std::move(told);
   auto news = tracing_news(sitting, understood->events);
@@ -160,10 +186,12 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
     if (!after) return after.error();
     add_shifts(out, *before, *after);
   }
+  out.slip.cautions = dangers;
   if (!changes_ranking(kind)) return out;
   auto proposal = next(sitting, 1);
   if (!proposal) return proposal.error();
   out.slip = proposal->slip;
+  out.slip.cautions.insert(out.slip.cautions.begin(), dangers.begin(), dangers.end());
   out.next = std::move(proposal).value();
   return out;
 }
@@ -175,6 +203,11 @@ Result<report::Entry> enter(Desk& desk, LineKind kind, const std::string& typed,
   if (!shop) return shop.error();
   auto entry = enter(**sitting, *shop, kind, typed, desk.now(), about);
   if (entry && !changes_ranking(kind)) entry->lines.push_back("Kept.");
+  if (entry) {
+    CautionMemory memory(**shop, (*sitting)->job().id, desk.now());
+    memory.shorten(entry->slip.cautions);
+    if (entry->next) memory.shorten(*entry->next, 1);
+  }
   return entry;
 }
 
@@ -216,7 +249,8 @@ Result<report::Entry> show_state(Desk& desk) {
   auto sitting = desk.sit();
   if (!sitting) return sitting.error();
   report::Entry out = plain_entry("state", **sitting);
-  out.slip.cautions = bench_cautions((*sitting)->history(), (*sitting)->machine());
+  out.slip.cautions = bench_cautions((*sitting)->history(), (*sitting)->machine(), is_qualified((*sitting)->options().tools));
+  if (const auto shop = desk.workshop()) CautionMemory(**shop, (*sitting)->job().id, desk.now()).shorten(out.slip.cautions);
   if (out.slip.bench.empty()) out.lines.push_back("Bench: complete, powered.");
   return out;
 }

@@ -14,6 +14,8 @@ namespace halfsplit::app {
 Result<report::Entry> enter(Desk& desk, job::LineKind kind, const std::string& typed, const std::string& about = {});
 /// The same on an open sitting; `workshop` may be nothing (cases).
 Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, job::LineKind kind, const std::string& typed, const std::string& when, const std::string& about = {});
+/// Each reading against a good machine in the same set-up.
+std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<const observe::Observation*>& seen);
 /// Takes the last line back.
 Result<report::Entry> undo(Desk& desk);
 /// What is settled so far: functions set aside, defects that stay, what is out of reach.

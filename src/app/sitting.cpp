@@ -175,9 +175,9 @@ Result<Understood> Sitting::understand(job::LineKind kind, std::string_view type
       break;
     }
     case job::LineKind::state: {
-      const auto setup = observe::parse_state(out.line.typed, machine(), state());
-      if (!setup) return setup.error();
-      out.events.emplace_back(observe::StateChange{*setup, when, out.line.typed});
+      auto read = observe::parse_state_line(out.line.typed, machine(), state());
+      if (!read) return read.error();
+      out.events.emplace_back(observe::StateChange{std::move(read->now), when, out.line.typed, std::move(read->done), std::move(read->remark)});
       break;
     }
     case job::LineKind::repair: {

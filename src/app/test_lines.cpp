@@ -8,6 +8,7 @@
 
 #include "app/advice.h"
 #include "app/outcome_words.h"
+#include "app/safety.h"
 #include "base/text.h"
 #include "observe/chip_round.h"
 
@@ -57,6 +58,7 @@ class Teller {
     out.bits = test.bits;
     for (const fault::Outlook& outlook : test.outcomes) out.outcomes.push_back({shown(outlook.value), outlook.p, outlook.means});
     out.caution = test.caution;
+    out.cautions = cautions_for(test.query, sitting_.state(), machine_);
     out.reason = test.reason;
     return out;
   }

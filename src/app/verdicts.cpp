@@ -113,9 +113,10 @@ plan::PlanOptions plan_options(Sitting& sitting, const fault::Ranking& ranking, 
   const bool qualified = is_qualified(sitting.options().tools);
   const Choices choices = choices_of(sitting.options(), machine);
   out.spared = spared_sites(choices, sitting.model().predictor(), ranking);
-  out.permitted = [&machine, qualified, stopped, choices, now = out.now](const fault::Query& query) {
+  const std::vector<board::NetId> looks = stopped ? short_looks(sitting.history(), machine) : std::vector<board::NetId>();
+  out.permitted = [&machine, qualified, stopped, looks, choices, now = out.now](const fault::Query& query) {
     if (query.point.at == observe::Point::At::function && !choices.wanted(query.point.function)) return false;
-    return may_propose(query, machine, qualified, stopped) && !choices.out_of_reach.bars(query, now, machine);
+    return may_propose(query, machine, qualified, stopped, looks) && !choices.out_of_reach.bars(query, now, machine);
   };
   out.shown_life = shown_life(sitting.history());
   out.reading_doubt = sitting.model().knowledge().doubt(observe::Kind::probe, false);
@@ -152,7 +153,7 @@ std::string mode_title(FaultId id, const fault::Catalogue& catalogue, const boar
 report::Slip slip_of(const Sitting& sitting, bool with_cautions) {
   report::Slip out;
   out.stops = stops(sitting.history(), sitting.machine());
-  if (with_cautions) out.cautions = bench_cautions(sitting.history(), sitting.machine());
+  if (with_cautions) out.cautions = bench_cautions(sitting.history(), sitting.machine(), is_qualified(sitting.options().tools));
   const board::Setup state = sitting.state();
   if (!state.actions().empty()) out.bench = board::describe(state, sitting.machine());
   return out;

@@ -154,7 +154,9 @@ class Tree {
     words(symptom, "WORDS", "What it does or doesn't do")->required()->expected(-1);
     symptom->add_option("--about", request_.about, "The function meant, where the words leave it open")->type_name("FUNCTION");
     CLI::App* state = command("state", Verb::state, "What is switched off, pulled, lifted, held",
-                              "Examples:\n  halfsplit state power-off U4-out\n  halfsplit state U4-in power-on\n  halfsplit state U7.6-lifted\n  halfsplit state complete     everything back\n  halfsplit state              as it is now", group);
+                              "Examples:\n  halfsplit state power-off U4-out\n  halfsplit state U4-in power-on\n  halfsplit state U7.6-lifted\n  halfsplit state complete     everything back\n  halfsplit state              as it is now\n"
+                              "  halfsplit state LS1-out: red to E5, black to E6     noted before it comes off\n  halfsplit state lid-off: 5 screws, the long one at the left rear\n  halfsplit state --back       the way back, last off first on", group);
+    state->add_flag("--back", request_.back, "The way back in reverse order, with what was noted and the small parts to account for");
     words(state, "CHANGES", "Each word changes the state; the opposite word undoes it")->expected(-1);
     CLI::App* read = command("read", Verb::read, "Enter a reading: where, and what it was",
                              "Examples:\n  halfsplit read U5.8 4.31V\n  halfsplit read U7 L P P P H - P G     round the chip\n  halfsplit read R7 220R\n  halfsplit read J3.1-J4.2 beep\n  halfsplit read U1.14 sweep U7 beep at 9     one tip held, the other drawn along a chip\n"
@@ -213,6 +215,14 @@ class Tree {
   }
 
   void endings() {
+    command("prove", Verb::prove, "What is proven, by what, and what is still owed before it goes back",
+            "Examples:\n  halfsplit prove\n  halfsplit prove --json\nEvery function, and whatever was unplugged, pulled, lifted, soldered or mended. Say what works: halfsplit symptom picture works", "Jobs");
+    CLI::App* report = command("report", Verb::report, "The job from complaint to hand-back, for the owner and for the file",
+                               "Examples:\n  halfsplit report                         as Markdown, here\n  halfsplit report --html job.html         one page that needs nothing else, for printing\n"
+                               "  halfsplit report --markdown job.md\n  halfsplit report --json", "Jobs");
+    report->add_option("--html", request_.html, "Write one self-contained HTML page with drawings")->type_name("FILE");
+    report->add_option("--markdown", request_.markdown, "Write Markdown")->type_name("FILE");
+    report->add_flag("--replace", request_.replace, "Overwrite a file that is no report of ours");
     CLI::App* close = command("close", Verb::close, "End the job and say how it ended",
                               "Examples:\n  halfsplit close proven U14                 mended, and the cause shown; tells what that would teach\n  halfsplit close proven U14 --yes           the same, and writes it\n"
                               "  halfsplit close working-unproven --yes     it runs, the cause is not shown\n  halfsplit close waiting for a new 4116\nAlso: partly, unrepaired, parts (kept for parts), came-back\n"

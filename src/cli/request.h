@@ -9,7 +9,7 @@ namespace halfsplit::cli {
 enum class Verb {
   resume, boards, check, expect, import_files, sketch, board_export,
   job_open, job_list, job_show, job_use, job_note, job_case, job_find,
-  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, close, bench,
+  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, prove, report, close, bench,
   knowledge_list, knowledge_add, knowledge_export, knowledge_merge, knowledge_replay
 };
 
@@ -24,6 +24,8 @@ struct Request {
   bool all = false;                    ///< suspects, next: everything instead of the first few
   std::string bom, out, id, title;     ///< import, board export, job open, knowledge export
   std::string licence;                 ///< knowledge export
+  std::string html, markdown;          ///< report: files to write
+  bool back = false;                   ///< state: the way back
   bool replace = false;
   std::vector<std::string> with;       ///< expect: changes of the board to try
   bool keep = false, yes = false;      ///< amend: into the machine's file; a yes given beforehand (amend, close, knowledge)

@@ -16,10 +16,13 @@
 #include "app/jobs.h"
 #include "app/machines.h"
 #include "app/packs.h"
+#include "app/proving.h"
+#include "app/reporting.h"
 #include "app/replay.h"
 #include "app/sketching.h"
 #include "app/tracing.h"
 #include "app/verdicts.h"
+#include "app/way_back.h"
 #include "base/text.h"
 #include "cli/arguments.h"
 #include "cli/bench.h"
@@ -53,7 +56,7 @@ class Command {
       case Verb::job_find: return find();
       case Verb::job_note: return entered(job::LineKind::note);
       case Verb::symptom: return entered(job::LineKind::symptom);
-      case Verb::state: return request_.words.empty() ? told(app::show_state(desk_)) : entered(job::LineKind::state);
+      case Verb::state: return request_.back ? back() : request_.words.empty() ? told(app::show_state(desk_)) : entered(job::LineKind::state);
       case Verb::read: return entered(job::LineKind::read);
       case Verb::repair: return repair();
       case Verb::tools: return entered(job::LineKind::tools);
@@ -66,6 +69,8 @@ class Command {
       case Verb::suspects: return suspects();
       case Verb::why: return why();
       case Verb::next: return next();
+      case Verb::prove: return prove();
+      case Verb::report: return job_report();
       case Verb::job_case: return job_case();
       case Verb::close: return close();
       case Verb::knowledge_list: return told(app::list_knowledge(desk_));
@@ -254,6 +259,43 @@ class Command {
     auto sitting = desk_.sit();
     if (!sitting) return sitting.error();
     return told(app::why(**sitting, request_.words.empty() ? std::string() : request_.words.front()));
+  }
+
+  Result<int> back() {
+    if (!request_.words.empty()) return usage("state --back takes no changes", "it lists the way back; type the change without --back");
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    tell(app::way_back(**sitting));
+    return kDone;
+  }
+
+  Result<int> prove() {
+    auto sitting = desk_.sit();
+    if (!sitting) return sitting.error();
+    tell(app::prove(**sitting));
+    return kDone;
+  }
+
+  /// Files are written first, so that what is told of them is true.
+  Result<int> job_report() {
+    const auto answer = app::job_report(desk_);
+    if (!answer) return answer.error();
+    const report::Page page = report::page_of(*answer);
+    std::ostringstream html, markdown;
+    report::write_html(html, page);
+    report::write_markdown(markdown, page);
+    std::vector<std::string> written;
+    const auto write = [&](const std::string& path, const std::string& text) -> Status {
+      if (path.empty()) return Done{};
+      if (const Status done = app::write_report(path, text, request_.replace); !done) return done.error();
+      written.push_back(path);
+      return Done{};
+    };
+    if (const Status done = write(request_.html, html.str()); !done) return done.error();
+    if (const Status done = write(request_.markdown, markdown.str()); !done) return done.error();
+    if (request_.json || written.empty()) tell(*answer);
+    else streams_.out << "Written: " << join(written, ", ") << "\n";
+    return kDone;
   }
 
   Result<int> next() {

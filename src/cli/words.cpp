@@ -78,7 +78,7 @@ Words words_last(const Words& arguments, std::size_t from) {
 }  // namespace
 
 const std::vector<std::string>& command_names() {
-  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "tools", "answer", "amend", "want", "leave", "cannot", "close", "bench", "knowledge", "help"};
+  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "prove", "report", "tools", "answer", "amend", "want", "leave", "cannot", "close", "bench", "knowledge", "help"};
   return names;
 }
 

@@ -142,6 +142,8 @@ class RecordReader {
     const Json* found = in.find("setup");
     if (!found) in.fail("setup is missing");
     out.now = setup(found, in);
+    out.done = actions(in.find("done"), in);
+    out.remark = in.text("remark");
     out.when = line_.when;
     out.typed = line_.typed;
     return out;
@@ -212,13 +214,18 @@ class RecordReader {
   }
 
   board::Setup setup(const Json* json, Members& above) {
-    std::vector<board::Action> actions;
-    if (!json) return {};
+    std::vector<board::Action> all = actions(json, above);
+    return trouble_ ? board::Setup{} : board::Setup(std::move(all));
+  }
+
+  std::vector<board::Action> actions(const Json* json, Members& above) {
+    std::vector<board::Action> out;
+    if (!json) return out;
     const Json::Array* items = json->items();
     if (!items) above.fail("setup is no list");
     else
-      for (const Json& item : *items) actions.push_back(action(item));
-    return trouble_ ? board::Setup{} : board::Setup(std::move(actions));
+      for (const Json& item : *items) out.push_back(action(item));
+    return out;
   }
 
   board::Action action(const Json& json) {

@@ -41,6 +41,9 @@ class RecordWriter {
   Json write(const observe::StateChange& change) const {
     Json out;
     out.set("kind", "state").set("setup", write(change.now));
+    if (change.done.size() > 1) out.set("done", write(change.done));
+    else if (!change.remark.empty() && !change.done.empty()) out.set("done", write(change.done));
+    set_text(out, "remark", change.remark);
     return out;
   }
   Json write(const observe::Note& note) const {
@@ -86,9 +89,10 @@ class RecordWriter {
     set_text(out, "note", value.note);
     return out;
   }
-  Json write(const board::Setup& setup) const {
+  Json write(const board::Setup& setup) const { return write(setup.actions()); }
+  Json write(const std::vector<board::Action>& actions) const {
     Json out = Json::array();
-    for (const board::Action& action : setup.actions()) {
+    for (const board::Action& action : actions) {
       Json one;
       one.set("do", word_of(action.kind));
       if (action.part.known()) one.set("part", machine_.part(action.part).ref);
@@ -114,7 +118,7 @@ struct Telling {
   std::string operator()(const observe::Repair& repair) const {
     return (repair.pin.known() ? machine.name_of(repair.pin) : machine.part(repair.part).ref) + " " + observe::name_of(repair.act);
   }
-  std::string operator()(const observe::StateChange& change) const { return board::describe(change.now, machine); }
+  std::string operator()(const observe::StateChange& change) const { return board::describe(change.now, machine) + (change.remark.empty() ? "" : " (" + change.remark + ")"); }
   std::string operator()(const observe::Note& note) const { return note.text; }
   std::string operator()(const observe::Amended& amended) const { return amended.change; }
 };

@@ -127,6 +127,20 @@ Status check_power(const Point& point, const ParsedValue& value, const board::Se
                "type the state power-on first, then the reading again");
 }
 
+/// A leg of a chip that lies on the table has no level, and nothing is on with its supply away.
+Status check_apart(const Point& point, const ParsedValue& value, const board::Setup& state, const board::Machine& machine) {
+  if (!needs_power(value.kind)) return Done{};
+  for (const board::Action& action : state.actions()) {
+    if (action.kind != board::Action::Kind::pull && action.kind != board::Action::Kind::unplug) continue;
+    const std::string now = board::describe(action, machine);
+    const bool supply = std::any_of(machine.nets().begin(), machine.nets().end(), [&](const board::Net& net) { return net.source && *net.source == action.part; });
+    if (supply) return usage(fmt::format("{} at {} understood, but the bench state says: {}", describe(value.value), describe(point, machine), now), "connect the supply again in the state, then type the reading");
+    const bool on_leg = action.kind == board::Action::Kind::pull && point.at == Point::At::leg && point.side == Side::leg && machine.pin(point.pin).part == action.part;
+    if (on_leg) return usage(fmt::format("{} at {} understood, but the bench state says: {}", describe(value.value), describe(point, machine), now), fmt::format("where did the tip touch? {0} socket, {0} pad, or the part is in again: state {1}-in", machine.name_of(point.pin), machine.part(action.part).ref));
+  }
+  return Done{};
+}
+
 Status check_part(const Point& point, const ParsedValue& value, const board::Machine& machine) {
   if (point.at != Point::At::part) return Done{};
   const board::Part& part = machine.part(point.part);
@@ -176,7 +190,7 @@ Status fits(const Point& point, const ParsedValue& value, const board::Setup& st
                    fmt::format("type {0} failed (tester), {0} hot, {0} looks burnt, or a pin: {1} low", describe(point, machine), machine.name_of(machine.part(point.part).first_pin)));
     return usage(fmt::format("{} understood as {}, which {} doesn't have", describe(value.value, machine), name_of(value.kind), describe(point, machine)), hint);
   }
-  for (const Status& status : {check_part(point, value, machine), check_power(point, value, state, machine), check_range(point, value, machine)})
+  for (const Status& status : {check_part(point, value, machine), check_power(point, value, state, machine), check_apart(point, value, state, machine), check_range(point, value, machine)})
     if (!status) return status;
   if (value.kind == Kind::piggyback && value.value.note.empty())
     return usage(fmt::format("'no change' at {} understood, but after what?", describe(point, machine)), "type: U4 piggyback no change; after a swap, say how the functions are now");

@@ -11,7 +11,8 @@
 
 namespace halfsplit::observe {
 
-struct StateChange { board::Setup now; std::string when, typed; };
+/// `done`: the changes in the order typed; `remark`: what was noted behind a colon (screws, colour and hole of a wire).
+struct StateChange { board::Setup now; std::string when, typed; std::vector<board::Action> done; std::string remark; };
 struct Note { std::string text, when; };
 /// The board differs from its drawing. Where the change is ours, readings before it speak of another board.
 struct Amended { std::string change; bool ours = false; std::string when, typed; };

@@ -29,6 +29,13 @@ Result<Point> parse_point(std::string_view text, const board::Machine& machine);
 /// One line: POINT VALUE [circumstance]. "U7 L P P P H - P G" goes round the chip and gives several observations.
 Result<std::vector<Observation>> parse_reading(std::string_view line, const board::Machine& machine, const board::Setup& state);
 /// "U4-out lid-off J3-unplugged power-off"; each word changes the state; "U4-in" takes one back.
+struct StateLine {
+  board::Setup now;
+  std::vector<board::Action> done;  ///< what the line took apart or did, in its order; what it undid is not among it
+  std::string remark;               ///< behind a colon
+};
+Result<StateLine> parse_state_line(std::string_view line, const board::Machine& machine, const board::Setup& now);
+/// The set-up alone.
 Result<board::Setup> parse_state(std::string_view line, const board::Machine& machine, const board::Setup& now);
 /// "U14 replaced", "U5.8 resoldered", "J3 cleaned".
 Result<Repair> parse_repair(std::string_view line, const board::Machine& machine);

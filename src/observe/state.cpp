@@ -93,6 +93,7 @@ class StateReader {
     return usage(fmt::format("'{} {}' is not a change of the bench state", change.subject, change.verb), std::string(kHow));
   }
   const board::Setup& now() const { return now_; }
+  const std::vector<Action>& done() const { return done_; }
 
  private:
   using Made = Result<std::optional<Action>>;
@@ -113,7 +114,7 @@ class StateReader {
   /// A cover of every machine, or the one that opens a zone of this one ("supply-lid").
   Made cover(std::string low, Action::Kind kind) {
     std::replace(low.begin(), low.end(), ' ', '-');
-    const bool zone = std::any_of(machine_.zones().begin(), machine_.zones().end(), [&](const board::Zone& one) { return lower(one.open_when) == low + "-off"; });
+    const bool zone = std::any_of(machine_.zones().begin(), machine_.zones().end(), [&](const board::Zone& one) { return lower(one.open_when) == low + "-off" || lower(one.open_when) == low; });
     if (!zone && std::find(kCovers.begin(), kCovers.end(), low) == kCovers.end()) return std::optional<Action>{};
     return std::optional<Action>{Action{.kind = kind, .what = low}};
   }
@@ -129,7 +130,22 @@ class StateReader {
     const auto point = finder_.one(subject);
     if (!point) return point.error();
     if (point->at != Point::At::leg) return usage(fmt::format("{} is not a pin", describe(*point, machine_)), "type the pin: U7.6-lifted, U5.3-low");
+    if (kind == Action::Kind::force_low || kind == Action::Kind::force_high)
+      if (const std::string why = never_forced(point->pin); !why.empty()) return usage(fmt::format("{} is on {}, and that is never forced", machine_.name_of(point->pin), why), "force a signal line, through about 10 ohm");
     return std::optional<Action>{Action{.kind = kind, .pin = point->pin}};
+  }
+
+  /// A rail, the ground, and what an oscillator or crystal drives: forcing those destroys something. Empty for other lines.
+  std::string never_forced(board::PinId pin) const {
+    const board::NetId net = machine_.pin(pin).net;
+    if (!net.known()) return {};
+    if (machine_.net(net).kind != board::NetKind::signal) return machine_.net(net).name + (machine_.net(net).kind == board::NetKind::rail ? ", a rail" : ", the ground");
+    for (const board::PinId other : machine_.net(net).pins) {
+      const auto& type = *machine_.part(machine_.pin(other).part).type;
+      const bool clock = std::any_of(type.blocks.begin(), type.blocks.end(), [](const auto& block) { return block.kind == parts::Template::oscillator || block.kind == parts::Template::crystal; });
+      if (clock) return machine_.net(net).name + ", a clock output";
+    }
+    return {};
   }
 
   Made bridge(const std::string& subject) {
@@ -156,6 +172,7 @@ class StateReader {
 
   Status perform(const Action& action) {
     now_ = now_.with(action);
+    done_.push_back(action);
     return Done{};
   }
 
@@ -176,20 +193,29 @@ class StateReader {
   const board::Machine& machine_;
   PointFinder finder_;
   board::Setup now_;
+  std::vector<Action> done_;
 };
 
 }  // namespace
 
-Result<board::Setup> parse_state(std::string_view line, const board::Machine& machine, const board::Setup& now) {
+Result<StateLine> parse_state_line(std::string_view line, const board::Machine& machine, const board::Setup& now) {
   const auto clean = clean_line(line);
   if (!clean) return clean.error();
-  const auto changes = changes_in(*clean);
+  const std::size_t colon = std::min(clean->find(':'), clean->size());
+  const auto changes = changes_in(clean->substr(0, colon));
   if (!changes) return changes.error();
   if (changes->empty()) return usage("no change given", std::string(kHow));
   StateReader reader(machine, now);
   for (const Change& change : *changes)
     if (Status done = reader.apply(change); !done) return done.error();
-  return reader.now();
+  const std::string_view remark = colon < clean->size() ? std::string_view(*clean).substr(colon + 1) : std::string_view();
+  return StateLine{reader.now(), reader.done(), std::string(trim(remark))};
+}
+
+Result<board::Setup> parse_state(std::string_view line, const board::Machine& machine, const board::Setup& now) {
+  auto read = parse_state_line(line, machine, now);
+  if (!read) return read.error();
+  return read->now;
 }
 
 }  // namespace halfsplit::observe

@@ -30,7 +30,7 @@ std::string do_words(const Action& action, const board::Machine& machine) {
 std::string undo_words(const Action& action, const board::Machine& machine) {
   switch (action.kind) {
     case Action::Kind::power_off: return "power on";
-    case Action::Kind::pull: return "fit " + machine.part(action.part).ref + " again";
+    case Action::Kind::pull: return (machine.part(action.part).socketed ? "fit " : "solder in ") + machine.part(action.part).ref + " again";
     case Action::Kind::lift: return "solder " + machine.name_of(action.pin) + " down again";
     case Action::Kind::unplug: return "plug " + machine.part(action.part).ref + " in again";
     case Action::Kind::bridge: return "take the bridge off " + machine.name_of(action.pin) + " and " + machine.name_of(action.other);
@@ -93,5 +93,7 @@ BenchChange change_bench(const board::Setup& now, const board::Setup& wanted, co
   }
   return change.result();
 }
+
+std::string way_back(const Action& action, const board::Machine& machine) { return action.kind == Action::Kind::power_off ? "power on" : undo_words(action, machine); }
 
 }  // namespace halfsplit::plan

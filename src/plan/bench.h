@@ -18,4 +18,7 @@ struct BenchChange {
 /// `machine` is asked only for names of parts and pins that move. `costs` may be nothing: two minutes an action.
 BenchChange change_bench(const board::Setup& now, const board::Setup& wanted, const fault::Predictor& predictor, const fault::Costs* costs);
 
+/// "fit U4 again", "put the lid back": how one action is undone; the switch: "power on".
+std::string way_back(const board::Action& action, const board::Machine& machine);
+
 }  // namespace halfsplit::plan

@@ -268,14 +268,16 @@ class ActivityPredictor final : public fault::Predictor {
     }
     std::vector<Answer> out(cases.size() * which.size(), 0);
     if (looks.empty() && !any_key) return out;
-    std::vector<Case> all = cases;
-    if (any_key) all.insert(all.begin(), Case{});  // what a healthy machine shows with the key held
-    const auto seen = answers_.ask(activity_setup(setup), all, looks, budget);
-    const std::size_t first = any_key ? 1 : 0;
+    const auto seen = answers_.ask(activity_setup(setup), cases, looks, budget);
+    std::vector<std::uint8_t> healthy;  // what a whole, good machine shows with the key held
+    if (any_key) {
+      StepBudget unlimited(std::numeric_limits<std::uint64_t>::max());
+      healthy = answers_.ask(keys_only(setup), {Case{}}, looks, unlimited);
+    }
     for (std::size_t k = 0; k < which.size(); ++k) {
-      const auto at = [&](std::size_t c) { return std::span<const std::uint8_t>(seen.data() + (c + first) * looks.size() + column[k], count[k]); };
+      const auto at = [&](std::size_t c) { return std::span<const std::uint8_t>(seen.data() + c * looks.size() + column[k], count[k]); };
       if (is_key(asks[k])) {
-        judge(query(which[k]), cases, seen.data() + column[k], at, [&](std::size_t c, std::uint8_t answer) { out[c * which.size() + k] = answer; });
+        judge(query(which[k]), cases, healthy.data() + column[k], at, [&](std::size_t c, std::uint8_t answer) { out[c * which.size() + k] = answer; });
       } else if (is_activity(asks[k])) {
         for (std::size_t c = 0; c < cases.size(); ++c)
           out[c * which.size() + k] = asks[k].way == Ask::Way::report ? pack_report(asks[k].banks, answers_.activity(), at(c)) : at(c).front();
@@ -308,6 +310,13 @@ class ActivityPredictor final : public fault::Predictor {
         if (need.part.known() && f.site.kind == Site::Kind::part && f.site.part == need.part && f.effect != parts::Effect::none) return true;
       }
     return false;
+  }
+  /// The whole machine, with the keys held that are held.
+  static board::Setup keys_only(const board::Setup& setup) {
+    std::vector<board::Action> kept;
+    for (const auto& a : setup.actions())
+      if (a.kind == board::Action::Kind::hold) kept.push_back(a);
+    return board::Setup(kept);
   }
   /// Covers and lids do nothing to the levels.
   static board::Setup activity_setup(const board::Setup& setup) {

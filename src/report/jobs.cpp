@@ -55,6 +55,7 @@ void print(std::ostream& out, const JobShown& shown, const Style& style) {
   const JobHead& head = shown.head;
   if (shown.just_closed) {
     out << fmt::format("Job {}, {}: {}.{}\n", head.number, head.title, head.outcome, head.closed ? "" : " It stays open.");
+    for (const std::string& line : shown.owed) paragraph(out, trim(line), style, starts_with(line, "  ") ? "  " : "");
     return;
   }
   out << inked(fmt::format("Job {}: {}", head.number, head.title), Ink::strong, style) << fmt::format("\n{}, opened {}, {}, rates of {} machines\n", head.machine, day(head.opened), head.outcome, shown.profile);
@@ -72,7 +73,7 @@ Json json_of(const JobShown& shown) {
     Json one;
     lines.push(one.set("command", line.command).set("typed", line.typed).set("when", line.when).set("understood", json_of(line.understood)));
   }
-  return out.set("schema", "halfsplit/job/1").set("job", json_of_head(shown.head)).set("profile", shown.profile).set("lines", std::move(lines));
+  return out.set("schema", "halfsplit/job/1").set("job", json_of_head(shown.head)).set("profile", shown.profile).set("lines", std::move(lines)).set("owed", json_of(shown.owed));
 }
 
 void print(std::ostream& out, const JobsFound& found, const Style& style) {

@@ -33,6 +33,7 @@ struct JobShown {
   std::string profile;
   std::vector<JobLine> lines;
   bool just_closed = false;  ///< a short answer is enough
+  std::vector<std::string> owed;  ///< closed as proven: what the proof list still asks for
 };
 void print(std::ostream& out, const JobShown& shown, const Style& style);
 Json json_of(const JobShown& shown);

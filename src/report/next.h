@@ -23,6 +23,7 @@ struct TestLine {
   std::string expected;      ///< what a good machine shows; may be empty
   std::vector<OutcomeLine> outcomes;
   std::string caution, reason;
+  std::vector<std::string> cautions;  ///< the caution, danger by danger
   std::string type_in;       ///< "halfsplit read U5.8 low"
 };
 struct Next {

@@ -162,6 +162,13 @@ TEST_CASE("repairs and states and notes go through their records unchanged") {
   observe::StateChange state;
   state.now = board::Setup({{.kind = Do::power_off}, {.kind = Do::open, .what = "lid"}});
   CHECK(std::get<observe::StateChange>(again(state, *machine, line)).now == state.now);
+  state.done = {{.kind = Do::open, .what = "lid"}, {.kind = Do::power_off}};
+  state.remark = "5 screws";
+  const auto noted = std::get<observe::StateChange>(again(state, *machine, line));
+  CHECK(noted.done == state.done);
+  CHECK(noted.remark == "5 screws");
+  state.done.clear();
+  state.remark.clear();
   state.now = {};
   CHECK(std::get<observe::StateChange>(again(state, *machine, line)).now == state.now);
   CHECK(std::get<observe::Note>(again(observe::Note{"old solder \x01", ""}, *machine, line)).text == "old solder \x01");

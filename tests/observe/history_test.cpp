@@ -60,10 +60,10 @@ TEST_CASE("undo takes the last event away and an undone repair brings its eviden
 TEST_CASE("the bench state is that of the last change and undo brings the one before back") {
   const board::Setup off({board::Action{.kind = board::Action::Kind::power_off}});
   History history;
-  history.add(StateChange{off, "", "power-off"});
+  history.add(StateChange{off, "", "power-off", {}, {}});
   history.add(seen("a"));
   CHECK(history.state() == off);
-  history.add(StateChange{board::Setup{}, "", "power-on"});
+  history.add(StateChange{board::Setup{}, "", "power-on", {}, {}});
   CHECK(history.state() == board::Setup{});
   history.undo();
   CHECK(history.state() == off);

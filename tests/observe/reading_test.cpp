@@ -251,3 +251,14 @@ TEST_CASE("hostile lines are refused quickly") {
   for (int i = 0; i < 180; ++i) pairs += "U5.8-U7.1-";
   CHECK_FALSE(parse_reading(pairs, machine(), kComplete).ok());
 }
+
+TEST_CASE("a reading that the bench state rules out is asked about") {
+  const board::Setup out = parse_state("U4-out", machine(), {}).value();
+  const auto leg = parse_reading("U4.3 low", machine(), out);
+  REQUIRE_FALSE(leg.ok());
+  CHECK(leg.error().message.find("U4 out") != std::string::npos);
+  CHECK(leg.error().hint.find("U4.3 socket") != std::string::npos);
+  CHECK(parse_reading("U4.3 socket low", machine(), out).ok());
+  CHECK(parse_reading("U7.1 low", machine(), out).ok());
+  CHECK(parse_reading("U4.3-U4.7 220R", machine(), out).ok());
+}

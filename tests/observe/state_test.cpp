@@ -4,6 +4,7 @@
 #include <string>
 
 #include "bench_machine.h"
+#include "observe/dismantled.h"
 #include "observe/parse.h"
 
 using namespace halfsplit;
@@ -93,4 +94,44 @@ TEST_CASE("repairs in words") {
   holds(shown("A5 rewired"), "a part or a pin");
   holds(shown("U5.8 replaced"), "one pin");
   holds(shown("replaced"), "of what");
+}
+
+TEST_CASE("a remark behind a colon and the order of a line are kept") {
+  const auto read = parse_state_line("power-off lid-off U4-out: 5 screws, the long one at the left", machine(), {});
+  REQUIRE(read.ok());
+  CHECK(read->remark == "5 screws, the long one at the left");
+  REQUIRE(read->done.size() == 3);
+  CHECK(board::describe(read->done[1], machine()) == "lid off");
+  CHECK(board::describe(read->done[2], machine()) == "U4 out");
+  holds(after(": 5 screws"), "no change given");
+}
+
+TEST_CASE("the way back is the way in reversed") {
+  History history;
+  board::Setup now;
+  const auto change = [&](const char* line) {
+    auto read = parse_state_line(line, machine(), now);
+    REQUIRE(read.ok());
+    now = read->now;
+    history.add(StateChange{read->now, "", line, read->done, read->remark});
+  };
+  change("power-off lid-off: 5 screws and a spring; short ones in front");
+  change("J3-unplugged U4-out");
+  change("U4-out: notch up");
+  change("U7.6-lifted");
+  change("J3-plugged");
+  const auto taken = dismantled(history);
+  REQUIRE(taken.size() == 3);
+  CHECK(board::describe(taken[0].action, machine()) == "lid off");
+  CHECK(taken[1].remark == "notch up");
+  CHECK(board::describe(taken[2].action, machine()) == "U7.6 lifted");
+  CHECK(small_parts_in(taken[0].remark) == std::vector<std::string>{"5 screws", "a spring"});
+  CHECK(small_parts_in("red to E5, black to E6").empty());
+}
+
+TEST_CASE("rails and the ground and clock outputs are never forced") {
+  holds(after("U5.20-low"), "never forced");
+  holds(after("U5.10-high"), "never forced");
+  holds(after("U38.1-low"), "a clock output");
+  holds(after("U5.3-low"), "U5.3 forced low");
 }
