@@ -219,7 +219,7 @@ class Tree {
             "Examples:\n  halfsplit prove\n  halfsplit prove --json\nEvery function, and whatever was unplugged, pulled, lifted, soldered or mended. Say what works: halfsplit symptom picture works", "Jobs");
     CLI::App* report = command("report", Verb::report, "The job from complaint to hand-back, for the owner and for the file",
                                "Examples:\n  halfsplit report                         as Markdown, here\n  halfsplit report --html job.html         one page that needs nothing else, for printing\n"
-                               "  halfsplit report --markdown job.md\n  halfsplit report --json", "Jobs");
+                               "  halfsplit report --markdown job.markdown\n  halfsplit report --json", "Jobs");
     report->add_option("--html", request_.html, "Write one self-contained HTML page with drawings")->type_name("FILE");
     report->add_option("--markdown", request_.markdown, "Write Markdown")->type_name("FILE");
     report->add_flag("--replace", request_.replace, "Overwrite a file that is no report of ours");

@@ -21,10 +21,10 @@ std::string moment(const std::string& time) {
 
 const char* verdict_words(MeaningLine::Verdict verdict) {
   switch (verdict) {
-    case MeaningLine::Verdict::as_expected: return "as it should be";
+    case MeaningLine::Verdict::as_expected: return "right";
     case MeaningLine::Verdict::low: return "low";
     case MeaningLine::Verdict::high: return "high";
-    case MeaningLine::Verdict::different: return "not as it should be";
+    case MeaningLine::Verdict::different: return "wrong";
     case MeaningLine::Verdict::unknown: return "noted";
   }
   return "noted";

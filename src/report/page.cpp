@@ -13,7 +13,7 @@ constexpr char kStyle[] =
     ".below{color:#444;margin:.2em 0 1em}p{margin:.4em 0}ul{margin:.3em 0;padding-left:1.3em}"
     "table{border-collapse:collapse;width:100%;font-size:.9em;margin:.4em 0}th{text-align:left;border-bottom:1px solid #555}"
     "th,td{padding:.2em .7em .2em 0;vertical-align:top;overflow-wrap:anywhere}tr+tr td{border-top:1px solid #ddd}"
-    "td:first-child{white-space:nowrap;overflow-wrap:normal}.danger{border-left:4px solid #a00;padding-left:.6em;font-weight:bold}"
+    "td:first-child{width:1%;white-space:nowrap;overflow-wrap:normal}.danger{border-left:4px solid #a00;padding-left:.6em;font-weight:bold}"
     "figure{margin:.8em 0}svg{max-width:100%;height:auto}figcaption{font-size:.85em;color:#444}"
     "@media print{body{margin:0;max-width:none;font-size:10.5pt}h2{break-after:avoid}tr,figure,.danger{break-inside:avoid}@page{margin:18mm}}";
 
