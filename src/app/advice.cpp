@@ -55,6 +55,7 @@ std::string word_of(const Action& action, bool undo, const board::Machine& machi
     case Action::Kind::force_low: return pin() + (undo ? "-free" : "-low");
     case Action::Kind::force_high: return pin() + (undo ? "-free" : "-high");
     case Action::Kind::open: return action.what + (undo ? "-on" : "-off");
+    case Action::Kind::fit: break;  // told by swap_words()
   }
   return {};
 }
@@ -110,9 +111,9 @@ std::string change_words(const board::Setup& from, const board::Setup& to, const
   const Action off{Action::Kind::power_off, {}, {}, {}, {}};
   std::vector<std::string> words;
   for (const Action& action : from.actions())
-    if (!(action == off) && !holds(to, action)) words.push_back(word_of(action, true, machine));
+    if (!(action == off) && action.kind != Action::Kind::fit && !holds(to, action)) words.push_back(word_of(action, true, machine));
   for (const Action& action : to.actions())
-    if (!(action == off) && !holds(from, action)) words.push_back(word_of(action, false, machine));
+    if (!(action == off) && action.kind != Action::Kind::fit && !holds(from, action)) words.push_back(word_of(action, false, machine));
   if (from.powered() && !to.powered()) words.push_back("power-off");
   if (!from.powered() && to.powered()) words.push_back("power-on");
   return join(words, " ");
@@ -122,7 +123,7 @@ std::string before_first_power(const Sitting& sitting) {
   const board::Machine& machine = sitting.machine();
   for (const observe::Event& event : sitting.history().events()) {
     const auto* seen = std::get_if<observe::Observation>(&event);
-    if (!seen) continue;
+    if (!seen || seen->on_good) continue;
     const bool measured = seen->kind != Kind::function && seen->kind != Kind::look && seen->kind != Kind::smell && seen->kind != Kind::count;
     const bool life = seen->kind == Kind::function && seen->value.word && *seen->value.word != observe::Word::dead;
     if (measured || life) return {};

@@ -65,6 +65,9 @@ Result<std::unique_ptr<Sitting>> Desk::sit(job::Job job) {
   if (!shop) return shop.error();
   if (!(it.job().hashes == it.hashes()) && it.lost().empty())
     if (const Status kept = (*shop)->rehash(it.job(), it.machine().revision(), it.hashes()); !kept) return kept.error();
+  auto good = (*shop)->good_readings(it.job().machine, it.job().id);
+  if (!good) return good.error();
+  it.know_good(*good);
   if (const Status kept = keep_table(it); !kept) return kept.error();
   auto learned = beliefs_for(**shop, it);
   if (!learned) return learned.error();

@@ -3,16 +3,19 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <utility>
 
 #include "app/advice.h"
 #include "app/caution_memory.h"
 #include "app/checklists.h"
+#include "app/chip_picture.h"
 #include "app/choosing.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
 #include "app/shifts.h"
+#include "app/swapping.h"
 #include "app/tools.h"
 #include "app/tracing.h"
 #include "app/verdicts.h"
@@ -30,7 +33,7 @@ const char* word_for(LineKind kind) { return kind == LineKind::read ? "reading" 
 std::vector<const Observation*> observations(const Understood& understood) {
   std::vector<const Observation*> out;
   for (const observe::Event& event : understood.events)
-    if (const auto* seen = std::get_if<Observation>(&event)) out.push_back(seen);
+    if (const auto* seen = std::get_if<Observation>(&event); seen && !seen->on_good) out.push_back(seen);
   return out;
 }
 
@@ -46,6 +49,31 @@ std::string value_text(const Observation& seen, const board::Machine& machine) {
 bool told_elsewhere(const Observation& one, std::size_t together, report::MeaningLine::Verdict verdict, bool sketch) {
   if (one.kind != observe::Kind::continuity || verdict == report::MeaningLine::Verdict::different) return false;
   return sketch ? verdict == report::MeaningLine::Verdict::unknown : together > 1 && one.value.word == observe::Word::no_beep;
+}
+
+/// A figure within a sixth of the good one is as it should be.
+report::MeaningLine::Verdict against_good(const observe::Value& value, const observe::Value& good) {
+  using Verdict = report::MeaningLine::Verdict;
+  if (value.word && good.word) return value.word == good.word ? Verdict::as_expected : Verdict::different;
+  if (!value.is_number() || value.unit != good.unit) return Verdict::unknown;
+  const double wanted = (good.from + good.to) / 2, margin = std::max(std::abs(wanted) / 6, value.unit == observe::Unit::volts ? 0.15 : 0.0);
+  if (value.to < wanted - margin) return Verdict::low;
+  return value.from > wanted + margin ? Verdict::high : Verdict::as_expected;
+}
+
+/// A comparison says something where both points should show the same.
+void compare_with(report::MeaningLine& line, const Observation& one, Sitting& sitting, const fault::Outcome& here) {
+  using How = observe::Relative::How;
+  using Verdict = report::MeaningLine::Verdict;
+  if (one.value.relative->other) {
+    StepBudget budget(std::numeric_limits<std::uint64_t>::max());
+    const fault::OutcomeTable there = sitting.model().predictor().outcomes({fault::Hypothesis()}, {{one.setup, *one.value.relative->other, one.kind, one.cycle}}, budget);
+    const std::string expected = expectation(here);
+    if (expected.empty() || expected != expectation(there.at(0, 0))) return;
+  }
+  const How how = one.value.relative->how;
+  line.verdict = how == How::same ? Verdict::as_expected : how == How::weaker || how == How::half ? Verdict::low : how == How::different ? Verdict::different : Verdict::high;
+  line.expected = one.value.relative->other ? "the same" : "the same as on a good machine";
 }
 
 }  // namespace
@@ -66,6 +94,11 @@ std::vector<report::MeaningLine> meanings(Sitting& sitting, const std::vector<co
     line.value = value_text(one, sitting.machine());
     line.verdict = compare(one.value, healthy.at(0, i));
     line.expected = expectation(healthy.at(0, i));
+    if (const auto good = sitting.good_at(queries[i]); good && !one.value.relative) {
+      line.verdict = against_good(one.value, *good);
+      line.expected = observe::describe(*good, sitting.machine()) + " as on a good machine";
+    }
+    if (one.value.relative && !one.value.word) compare_with(line, one, sitting, healthy.at(0, i));
     line.note = one.condition;
     if (one.share.trials > 1) line.note += fmt::format("{}{} of {} times", line.note.empty() ? "" : ", ", one.share.seen, one.share.trials);
     out.push_back(std::move(line));
@@ -99,15 +132,19 @@ std::vector<std::string> understood_lines(const Understood& understood, const bo
       out.push_back(fmt::format("{} {}. Readings before this speak of the machine as it was; try it again and say what works now.", repair->pin.known() ? machine.long_name_of(repair->pin) : machine.part(repair->part).ref, observe::name_of(repair->act)));
     // Any other state stands at the head of the answer.
     if (const auto* change = std::get_if<observe::StateChange>(&event); change && change->now.actions().empty()) out.push_back("Bench: complete, powered.");
-    if (const auto* seen = std::get_if<Observation>(&event))
-      if (seen->value.note.find("taken as power off") != std::string::npos && !std::exchange(power_told, true)) out.push_back("Taken as read with the power off.");
+    if (const auto* seen = std::get_if<Observation>(&event)) {
+      if (seen->on_good) out.push_back(fmt::format("A good one shows {} at {}: expected there from now on, on every machine of this model.", observe::describe(seen->value, machine), observe::describe(seen->point, machine)));
+      else if (seen->value.note.find("taken as power off") != std::string::npos && !std::exchange(power_told, true)) out.push_back("Taken as read with the power off.");
+    }
   }
   return out;
 }
 
 bool is_choice(LineKind kind) { return kind == LineKind::want || kind == LineKind::leave || kind == LineKind::cannot; }
 
-bool changes_ranking(LineKind kind) { return is_choice(kind) || kind == LineKind::read || kind == LineKind::symptom || kind == LineKind::repair || kind == LineKind::state; }
+bool changes_ranking(LineKind kind) {
+  return is_choice(kind) || kind == LineKind::read || kind == LineKind::symptom || kind == LineKind::repair || kind == LineKind::state || kind == LineKind::swap;
+}
 
 /// Tools and profiles are checked here: the line keeps them as typed.
 Status check_line(LineKind kind, const std::string& typed) {
@@ -171,6 +208,8 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
   for (const observe::Event& event : understood->events)
     if (const auto* repair = std::get_if<observe::Repair>(&event))
       for (std::string& line : reminders(sitting, *repair)) out.lines.push_back(std::move(line));
+  if (understood->swap)
+    for (std::string& line : swap_lines(*understood->swap, sitting)) out.lines.push_back(std::move(line));
   for (std::string& line : questions(*understood, sitting.machine())) out.lines.push_back(std::move(line));
   const std::vector<std::string> dangers = cautions_now(*understood, state_before, sitting);
   for (const observe::Event& event : understood->events)
@@ -178,6 +217,7 @@ Result<report::Entry> enter(Sitting& sitting, store::Workshop* workshop, LineKin
       for (std::string& line : notes_on(*change, apart, sitting.machine())) out.lines.push_back(std::move(line));
   for (std::string& line : consequences(sitting, kind, typed)) out.lines.push_back(std::move(line));
   out.meanings = std::move(told);
+  out.pictures = chip_pictures(seen, out.meanings, sitting.machine());
   auto news = tracing_news(sitting, understood->events);
   if (!news) return news.error();
   for (std::string& line : *news) out.lines.push_back(std::move(line));

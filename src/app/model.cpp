@@ -48,8 +48,19 @@ std::shared_ptr<const logic::Activity> Model::activity() {
 }
 
 const fault::Catalogue& Model::catalogue() {
-  if (!catalogue_) catalogue_ = std::make_unique<fault::Catalogue>(fault::Catalogue::build(*machine_));
+  if (!catalogue_) catalogue_ = std::make_unique<fault::Catalogue>(fault::Catalogue::build(*machine_, spares_));
   return *catalogue_;
+}
+
+std::shared_ptr<Model> Model::with_spares(std::vector<board::PartId> places) const {
+  std::shared_ptr<Model> out(new Model);
+  out->folder_ = folder_;
+  out->library_ = library_;
+  out->machine_ = machine_;
+  out->knowledge_ = knowledge_;
+  out->activity_ = activity_;
+  out->spares_ = std::move(places);
+  return out;
 }
 
 const fault::Predictor& Model::predictor() {

@@ -34,6 +34,12 @@ class Model {
   const knowledge::Knowledge& knowledge() const { return *knowledge_; }
   std::shared_ptr<const logic::Activity> activity();
   const fault::Catalogue& catalogue();
+  /// The same machine with these spares tried, told by their places: what can be wrong with them joins the catalogue behind everything else, so that
+  /// ids stay. Shares all that doesn't change; another sitting may go on with this model.
+  std::shared_ptr<Model> with_spares(std::vector<board::PartId> places) const;
+  const std::vector<board::PartId>& spares() const { return spares_; }
+  /// Hands the keeper of the table on.
+  std::unique_ptr<predict::TableKeeper> take_keeper() { return std::move(keeper_); }
   const fault::Predictor& predictor();
   /// Says where the predictor may keep its table; counts only before the first predictor().
   void keep_table_in(std::unique_ptr<predict::TableKeeper> keeper) { keeper_ = std::move(keeper); }
@@ -47,6 +53,7 @@ class Model {
   std::shared_ptr<const board::Machine> machine_;
   std::shared_ptr<const knowledge::Knowledge> knowledge_;
   std::shared_ptr<const logic::Activity> activity_;
+  std::vector<board::PartId> spares_;
   std::unique_ptr<fault::Catalogue> catalogue_;
   std::unique_ptr<predict::TableKeeper> keeper_;
   std::unique_ptr<fault::Predictor> predictor_;

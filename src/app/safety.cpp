@@ -32,7 +32,7 @@ constexpr double kFarAbove = 2, kLeastAbove = 0.3;  ///< current: of the usual, 
 std::vector<const Observation*> seen_in(const observe::History& history, std::size_t first, std::size_t last) {
   std::vector<const Observation*> out;
   for (std::size_t i = first; i < last; ++i)
-    if (const auto* seen = std::get_if<Observation>(&history.events()[i])) out.push_back(seen);
+    if (const auto* seen = std::get_if<Observation>(&history.events()[i]); seen && !seen->on_good) out.push_back(seen);
   return out;
 }
 /// Observations since the last repair or change of the board.
@@ -317,6 +317,14 @@ std::vector<NetId> unproven_rails(PartId id, const observe::History& history, co
   return out;
 }
 
+bool rail_proven(NetId rail, const observe::History& history, const Machine& machine) {
+  const auto rails = rail_readings(seen_now(history), machine);
+  const auto reading = rails.find(rail);
+  if (reading == rails.end()) return false;
+  const board::Net& net = machine.net(rail);
+  return !over_limit(net, reading->second->value) && share_of_nominal(net, reading->second->value) >= 1 - net.tolerance - kMeterError;
+}
+
 std::vector<std::string> cautions_for(const fault::Query& query, const board::Setup& now, const Machine& machine) {
   std::vector<std::string> out;
   const std::vector<PartId> here = parts_at(query.point, machine);
@@ -333,7 +341,7 @@ std::vector<std::string> cautions_for(const fault::Query& query, const board::Se
   for (const Action& action : query.setup.actions()) {
     const auto& done = now.actions();
     if (std::find(done.begin(), done.end(), action) != done.end()) continue;
-    const PartId moved = action.kind == Action::Kind::pull ? action.part : action.kind == Action::Kind::lift ? machine.pin(action.pin).part : PartId();
+    const PartId moved = action.kind == Action::Kind::pull || action.kind == Action::Kind::fit ? action.part : action.kind == Action::Kind::lift ? machine.pin(action.pin).part : PartId();
     if (!moved.known()) continue;
     if (machine.part(moved).type->mos) out.push_back(static_caution(machine.part(moved).ref));
     if (!machine.part(moved).type->caution.empty()) out.push_back(machine.part(moved).type->caution);

@@ -33,6 +33,9 @@ std::string before_connecting(board::PartId part, const board::Machine& machine)
 /// Rails at the part that no powered reading within limits stands for since the last repair or change; a part goes in only after them.
 std::vector<board::NetId> unproven_rails(board::PartId part, const observe::History& history, const board::Machine& machine);
 
+/// The rail was last measured within its limits, with power on, since the last repair or change.
+bool rail_proven(board::NetId rail, const observe::History& history, const board::Machine& machine);
+
 /// What has to be said before this test: zones and parts at its point, chips moved for it; one entry a danger.
 std::vector<std::string> cautions_for(const fault::Query& query, const board::Setup& now, const board::Machine& machine);
 /// The same as one text; empty = nothing.

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "app/swapping.h"
 #include "app/tracing.h"
 #include "base/text.h"
 #include "board/amendment.h"
@@ -129,32 +130,98 @@ job::Hashes Sitting::hashes() const { return {machine().hash(), model_->library(
 fault::Evidence Sitting::evidence_of(const observe::Observation& seen, std::size_t event) const {
   fault::Evidence out;
   out.query.setup = seen.setup;
+  // What is tried out of the machine is the part of that name, whatever sits in its place meanwhile.
+  if (seen.kind == observe::Kind::part_test || seen.kind == observe::Kind::dump) out.query.setup = board::all_own(seen.setup);
   out.query.point = seen.point;
   out.query.kind = seen.kind;
   out.query.cycle = seen.cycle;
+  if (seen.value.relative) out.query.beside = seen.value.relative->other;
   out.value = seen.value;
   out.doubt = model_->knowledge().doubt(seen.kind, seen.sure);
   out.share = seen.share;
   out.event = event;
+  out.good = good_at(out.query);
+  return out;
+}
+
+std::optional<observe::Value> Sitting::good_at(const fault::Query& query) const {
+  std::optional<observe::Value> out;
+  const auto take = [&](const observe::Observation& seen) {
+    if (seen.on_good && seen.point == query.point && seen.kind == query.kind && seen.cycle == query.cycle && seen.setup.powered() == query.setup.powered()) out = seen.value;
+  };
+  for (const observe::Observation& seen : good_elsewhere_) take(seen);
+  for (const observe::Event& event : history().events())
+    if (const auto* seen = std::get_if<observe::Observation>(&event)) take(*seen);
+  return out;
+}
+
+void Sitting::know_good(const std::vector<job::Record>& records) {
+  for (const job::Record& record : records) {
+    const auto event = job::read_record(record.value, machine(), job::Line{});
+    if (!event) continue;
+    if (const auto* seen = std::get_if<observe::Observation>(&*event)) good_elsewhere_.push_back(*seen);
+  }
+  if (!records.empty()) gather();
+}
+
+/// "same" or "U7 same": what was read last, there or on the last line, read again as the bench is now.
+Result<std::vector<observe::Event>> Sitting::again(std::string_view typed, const std::string& when) const {
+  const auto pieces = words(typed);
+  std::optional<board::PartId> part;
+  if (pieces.size() == 2) {
+    const auto found = machine().find_part(pieces[0]);
+    if (!found) return found.error();
+    part = *found;
+  }
+  const auto here = [&](const observe::Observation& seen) {
+    return !seen.on_good && (!part || (seen.point.at == observe::Point::At::leg && machine().pin(seen.point.pin).part == *part) || (seen.point.at == observe::Point::At::part && seen.point.part == *part));
+  };
+  std::vector<observe::Event> out;
+  std::optional<std::size_t> line;
+  for (std::size_t i = history().events().size(); i-- > 0;) {
+    const auto* seen = std::get_if<observe::Observation>(&history().events()[i]);
+    if (!seen || !here(*seen)) continue;
+    if (line && resolved_.line_of[i] != *line) break;
+    line = resolved_.line_of[i];
+    observe::Observation one = *seen;
+    one.setup = one.setup.powered() == state().powered() ? state() : one.setup;
+    one.when = when;
+    one.typed = std::string(typed);
+    out.insert(out.begin(), one);
+  }
+  if (out.empty()) return usage(part ? "the same as what? Nothing has been read at " + machine().part(*part).ref : std::string("the same as what? Nothing has been read yet"), "type the reading: U7 L P P P H");
   return out;
 }
 
 void Sitting::gather() {
+  if (auto spares = observe::spares_in(history()); spares != model_->spares()) {
+    auto fitted = model_->with_spares(std::move(spares));
+    session_.reset();
+    if (model_.use_count() == 1) fitted->keep_table_in(model_->take_keeper());
+    model_ = std::move(fitted);
+  }
   evidence_.clear();
   session_.reset();
   ranking_.reset();
   scored_ = 0;
   const observe::Epoch now = history().epochs().back();
   for (std::size_t i = now.first; i < now.last; ++i)
-    if (const auto* seen = std::get_if<observe::Observation>(&history().events()[i])) evidence_.push_back(evidence_of(*seen, i));
+    if (const auto* seen = std::get_if<observe::Observation>(&history().events()[i]); seen && !seen->on_good) evidence_.push_back(evidence_of(*seen, i));
 }
 
 Result<Understood> Sitting::understand(job::LineKind kind, std::string_view typed, const std::string& when, const std::string& about) const {
   auto line = job::make_line(kind, typed, when);
   if (!line) return line.error();
-  Understood out{std::move(line).value(), {}, {}};
+  Understood out{std::move(line).value(), {}, {}, {}};
   switch (kind) {
     case job::LineKind::read: {
+      const auto said = words(out.line.typed);
+      if (!said.empty() && said.size() <= 2 && lower(said.back()) == "same") {
+        auto repeated = again(out.line.typed, when);
+        if (!repeated) return repeated.error();
+        out.events = std::move(repeated).value();
+        break;
+      }
       auto seen = observe::parse_reading(out.line.typed, machine(), state());
       if (!seen) return seen.error();
       for (auto& one : *seen) out.events.emplace_back(std::move(one));
@@ -183,7 +250,18 @@ Result<Understood> Sitting::understand(job::LineKind kind, std::string_view type
     case job::LineKind::repair: {
       auto repair = observe::parse_repair(out.line.typed, machine());
       if (!repair) return repair.error();
+      const board::Setup after = repair->act == observe::Repair::Act::replaced ? settled(state(), repair->part) : state();
       out.events.emplace_back(std::move(repair).value());
+      if (!(after == state())) out.events.emplace_back(observe::StateChange{after, when, out.line.typed});
+      break;
+    }
+    case job::LineKind::swap: {
+      auto swap = observe::parse_swap(out.line.typed, machine(), history());
+      if (!swap) return swap.error();
+      auto events = swap_events(*swap, *this, out.line.typed, when);
+      if (!events) return events.error();
+      out.events = std::move(events).value();
+      out.swap = std::move(swap).value();
       break;
     }
     case job::LineKind::note: out.events.emplace_back(observe::Note{out.line.typed, when}); break;
@@ -231,9 +309,13 @@ Status Sitting::take(const Understood& understood) {
     resolved_.history.add(event);
     resolved_.line_of.push_back(job_.lines.size() - 1);
     const std::size_t index = history().events().size() - 1;
-    if (const auto* seen = std::get_if<observe::Observation>(&event)) evidence_.push_back(evidence_of(*seen, index));
+    if (const auto* seen = std::get_if<observe::Observation>(&event); seen && !seen->on_good) evidence_.push_back(evidence_of(*seen, index));
   }
-  if (history().epochs().size() != epochs) gather();
+  const bool of_good = std::any_of(understood.events.begin(), understood.events.end(), [](const observe::Event& event) {
+    const auto* seen = std::get_if<observe::Observation>(&event);
+    return seen && seen->on_good;
+  });
+  if (of_good || history().epochs().size() != epochs || observe::spares_in(history()) != model_->spares()) gather();
   const bool new_words = learned_ && !learned_->empty() && understood.line.kind == job::LineKind::symptom;
   if (new_words) session_.reset();
   if (new_words) scored_ = 0;
@@ -263,6 +345,7 @@ Result<fault::PriorOdds> Sitting::odds() {
     for (const fault::FaultId fault : model_->catalogue().faults_at(*site))
       if (model_->catalogue().fault(fault).site.kind == fault::Site::Kind::part) odds->log_odds[fault.index()] += std::log(kNewPart);
   }
+  weigh_spares(*odds);
   return odds;
 }
 
@@ -291,6 +374,20 @@ void Sitting::link_symptoms(fault::PriorOdds& odds) {
       if (fresh) it->second = std::log(learned_->symptom_factor(symptom, of_class));
       odds.log_odds[i] += it->second;
     }
+  }
+}
+
+/// A spare is bad as often as its kind of spare is, in the ways in which the part would be.
+void Sitting::weigh_spares(fault::PriorOdds& odds) {
+  const fault::Catalogue& catalogue = model_->catalogue();
+  for (std::size_t i = 0; i < catalogue.site_count(); ++i) {
+    const fault::SiteId site(i);
+    if (!catalogue.is_spare(site)) continue;
+    double sum = 0;
+    for (const fault::FaultId fault : catalogue.faults_at(site)) sum += std::exp(odds.log_odds[fault.index()]);
+    const fault::Site& spare = catalogue.fault(catalogue.faults_at(site).front()).site;
+    const double bad = model_->knowledge().bad_spare(observe::grade_of_spare(spare.part, spare.spare, history()));
+    for (const fault::FaultId fault : catalogue.faults_at(site)) odds.log_odds[fault.index()] += std::log(bad / (1 - bad) / sum);
   }
 }
 

@@ -20,6 +20,7 @@
 #include "knowledge/belief.h"
 #include "knowledge/symptom.h"
 #include "observe/history.h"
+#include "observe/swap.h"
 #include "store/workshop.h"
 
 namespace halfsplit::app {
@@ -29,6 +30,7 @@ struct Understood {
   job::Line line;
   std::vector<observe::Event> events;
   std::vector<knowledge::Heard> heard;  ///< symptoms
+  std::optional<observe::Swap> swap;
 };
 
 class Sitting {
@@ -68,6 +70,10 @@ class Sitting {
   /// What the repairs of this workshop have taught; without it the packs alone count.
   void learn_from(std::shared_ptr<const knowledge::Beliefs> learned);
   const knowledge::Beliefs* learned() const { return learned_.get(); }
+  /// What a good machine of this model showed at the point, in this job or an earlier one; nothing where none was read.
+  std::optional<observe::Value> good_at(const fault::Query& query) const;
+  /// Readings of good machines from other jobs; what no longer means anything on this machine is left out.
+  void know_good(const std::vector<job::Record>& records);
   /// Error only for a profile that the knowledge doesn't have.
   Result<fault::PriorOdds> odds();
   Result<fault::Ranking> ranking();
@@ -80,12 +86,15 @@ class Sitting {
   void gather();
   Status open_model(ModelShelf& shelf);
   Status read_doubts();
+  void weigh_spares(fault::PriorOdds& odds);
   fault::Evidence evidence_of(const observe::Observation& seen, std::size_t event) const;
+  Result<std::vector<observe::Event>> again(std::string_view typed, const std::string& when) const;
 
   Places places_;
   std::string folder_;
   job::Job job_;
   job::Options options_;
+  std::vector<observe::Observation> good_elsewhere_;  ///< read on good machines, told in other jobs
   std::vector<std::string> amendments_;
   std::map<board::PinId, double> doubts_;  ///< of connections taken as likely
   std::shared_ptr<Model> model_;

@@ -9,6 +9,7 @@
 #include "app/advice.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
+#include "app/swapping.h"
 #include "base/text.h"
 #include "observe/chip_round.h"
 
@@ -67,6 +68,7 @@ class Teller {
     out.point = typed_point(test.query.point);
     out.point_title = titled_point(test.query);
     out.expected = test.query.point.at == Point::At::function ? "" : expectation(healthy);
+    if (const auto good = sitting_.good_at(test.query)) out.expected = observe::describe(*good, machine_);
     const std::string verb = test.query.kind == observe::Kind::function ? "symptom" : "read";
     if (!out.outcomes.empty()) out.type_in = fmt::format("halfsplit {} {} {}{}", verb, out.point, sample(test), in_cycle(test.query));
     say_state(test, out);
@@ -93,10 +95,15 @@ class Teller {
     return out;
   }
   void say_state(const fault::Test& test, report::TestLine& out) const {
-    if (!(test.query.setup == sitting_.state())) out.type_in = "halfsplit state " + change_words(sitting_.state(), test.query.setup, machine_) + "; " + out.type_in;
+    const std::string swapped = swap_words(sitting_.state(), test.query.setup, machine_), changed = change_words(sitting_.state(), test.query.setup, machine_);
+    if (!swapped.empty()) out.type_in = swapped + "; " + out.type_in;
+    if (!changed.empty()) out.type_in = "halfsplit state " + changed + "; " + out.type_in;
   }
   static std::string in_cycle(const fault::Query& query) { return query.cycle.empty() ? "" : " in cycle " + query.cycle; }
-  std::string typed_point(const Point& point) const { return point.at == Point::At::leg ? machine_.name_of(point.pin) : observe::describe(point, machine_); }
+  std::string typed_point(const Point& point) const {
+    if (point.at != Point::At::leg) return observe::describe(point, machine_);
+    return machine_.name_of(point.pin) + (point.side == observe::Side::leg ? std::string() : std::string(" ") + observe::name_of(point.side));
+  }
   std::string titled_point(const fault::Query& query) const {
     std::string out = observe::describe(query.point, machine_);
     if (query.point.at == Point::At::function) return machine_.function(query.point.function).title;

@@ -11,6 +11,7 @@
 #include "app/choices.h"
 #include "app/outcome_words.h"
 #include "app/safety.h"
+#include "app/swapping.h"
 #include "app/test_lines.h"
 #include "app/tools.h"
 #include "app/tracing.h"
@@ -94,7 +95,7 @@ Result<SiteId> site_named(Sitting& sitting, const std::string& word, const fault
 bool shown_life(const observe::History& history) {
   return std::any_of(history.events().begin(), history.events().end(), [](const observe::Event& event) {
     const auto* seen = std::get_if<observe::Observation>(&event);
-    return seen && seen->kind == observe::Kind::function && seen->value.word == observe::Word::right;
+    return seen && !seen->on_good && seen->kind == observe::Kind::function && seen->value.word == observe::Word::right;
   });
 }
 
@@ -103,6 +104,8 @@ plan::PlanOptions plan_options(Sitting& sitting, const fault::Ranking& ranking, 
   const board::Machine& machine = sitting.machine();
   out.now = sitting.state();
   out.kinds = kinds_of(sitting.options().tools);
+  const auto& tools = sitting.options().tools;
+  out.spares = std::find(tools.begin(), tools.end(), "spares") != tools.end();
   for (const fault::Evidence& piece : sitting.evidence()) {
     out.asked.push_back(piece);
     // What the owner has said of a function is not asked again: trying once more is no independent look.

@@ -16,6 +16,7 @@ std::string describe(const Action& action, const Machine& machine) {
     case Action::Kind::hold: return ref() + " held";
     case Action::Kind::force_low: return pin() + " forced low";
     case Action::Kind::force_high: return pin() + " forced high";
+    case Action::Kind::fit: return (action.spare > 0 ? (action.what.empty() ? "" : action.what + " ") + "spare" : machine.part(action.from).ref) + " in the place of " + ref();
     case Action::Kind::open: break;
   }
   return action.what + " off";
@@ -47,7 +48,10 @@ bool Setup::has(Action::Kind kind) const {
 
 Setup Setup::with(Action action) const {
   std::vector<Action> actions = actions_;
-  const auto undone = [&](const Action& old) { return is_force(action.kind) && is_force(old.kind) && old.pin == action.pin; };
+  const auto undone = [&](const Action& old) {
+    const bool same_place = action.kind == Action::Kind::fit && old.kind == Action::Kind::fit && old.part == action.part;
+    return same_place || (is_force(action.kind) && is_force(old.kind) && old.pin == action.pin);
+  };
   actions.erase(std::remove_if(actions.begin(), actions.end(), undone), actions.end());
   actions.push_back(std::move(action));
   return Setup(std::move(actions));
@@ -59,9 +63,24 @@ Setup Setup::without(const Action& action) const {
   return Setup(std::move(actions));
 }
 
+namespace {
+
+/// The other half of two parts in each other's places, as seen from the first of them.
+bool mirrored(const Action& action, const Setup& setup) {
+  if (action.kind != Action::Kind::fit || action.spare > 0) return false;
+  return std::any_of(setup.actions().begin(), setup.actions().end(),
+                     [&](const Action& one) { return one.kind == Action::Kind::fit && one.spare == 0 && one.part == action.from && one.from == action.part; });
+}
+
+}  // namespace
+
 std::string describe(const Setup& setup, const Machine& machine) {
   std::string out;
-  for (const Action& action : setup.actions()) out += (out.empty() ? "" : ", ") + describe(action, machine);
+  for (const Action& action : setup.actions()) {
+    const bool pair = mirrored(action, setup);
+    if (pair && action.from < action.part) continue;
+    out += (out.empty() ? "" : ", ") + (pair ? machine.part(action.part).ref + " and " + machine.part(action.from).ref + " exchanged" : describe(action, machine));
+  }
   return out.empty() ? "complete, powered" : out;
 }
 

@@ -22,11 +22,14 @@ struct Action {
     force_low,    ///< a pin held low through about 10 ohm
     force_high,   ///< a pin held high through about 10 ohm
     open,         ///< a cover or lid off (word in `what`): access and safety, no electrical effect
+    fit,          ///< another part sits in this place: that of place `from`, or the spare number `spare` brought for it (board/swap.h)
   };
   Kind kind = Kind::power_off;
-  PartId part;       ///< pull, unplug, hold
+  PartId part;       ///< pull, unplug, hold, fit (the place)
   PinId pin, other;  ///< lift, force (pin), bridge (both)
-  std::string what;  ///< open: "lid"
+  std::string what;  ///< open: "lid"; fit of a spare: how good it is, "known-good"
+  PartId from = {};  ///< fit: where the part belongs
+  std::uint8_t spare = 0;  ///< fit: 0 = the part itself, 1.. = the spares tried in its place, in order
   friend auto operator<=>(const Action&, const Action&) = default;
   friend bool operator==(const Action&, const Action&) = default;
 };
@@ -39,7 +42,7 @@ class Setup {
   explicit Setup(std::vector<Action> actions);
   const std::vector<Action>& actions() const { return actions_; }
   bool powered() const;
-  /// With one more action; forcing a pin the other way replaces the earlier force. A bridge has no direction.
+  /// With one more action; forcing a pin the other way replaces the earlier force, a part in a place the one before. A bridge has no direction.
   Setup with(Action action) const;
   Setup without(const Action& action) const;
   bool has(Action::Kind kind) const;

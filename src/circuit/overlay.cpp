@@ -78,7 +78,8 @@ class Builder {
       case Kind::force_low: return force(action.pin, 0);
       case Kind::force_high: return force(action.pin, kForceHighV);
       case Kind::power_off:
-      case Kind::open: return;
+      case Kind::open:
+      case Kind::fit: return;  // like parts: the predictor moves their faults
     }
   }
 

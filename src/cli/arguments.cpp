@@ -159,9 +159,22 @@ class Tree {
     state->add_flag("--back", request_.back, "The way back in reverse order, with what was noted and the small parts to account for");
     words(state, "CHANGES", "Each word changes the state; the opposite word undoes it")->expected(-1);
     CLI::App* read = command("read", Verb::read, "Enter a reading: where, and what it was",
-                             "Examples:\n  halfsplit read U5.8 4.31V\n  halfsplit read U7 L P P P H - P G     round the chip\n  halfsplit read R7 220R\n  halfsplit read J3.1-J4.2 beep\n  halfsplit read U1.14 sweep U7 beep at 9     one tip held, the other drawn along a chip\n"
-                             "  halfsplit read X1.2 pulsing\n  halfsplit read C12 bulging\n  halfsplit read U5.8 low sure          looked twice", group);
+                             "Examples:\n  halfsplit read U5.8 4.31V\n  halfsplit read U7 L P P P H - P G     round the chip\n  halfsplit read R7 220R\n  halfsplit read J3.1-J4.2 beep\n"
+                             "  halfsplit read U1.14 sweep U7 beep at 9     one tip held, the other drawn along a chip\n"
+                             "  halfsplit read X1.2 pulsing\n  halfsplit read C12 bulging\n  halfsplit read U5.8 low sure          looked twice\n"
+                             "  halfsplit read A0..A15 pulsing, A7 low\n  halfsplit read U39.11 weaker than U38.11   also same as, half of, twice\n"
+                             "  halfsplit read U7 same                as it was read last\n  halfsplit read --on good U5.8 2.8V    on a good machine of this model: what to expect here from now on",
+                             group);
+    read->add_option("--on", request_.on, "good: read on a good machine of this model")->type_name("MACHINE")->check(CLI::IsMember({"good"}));
     words(read, "POINT_AND_VALUE", "As you would say it")->required()->expected(-1);
+    CLI::App* swap = command("swap", Verb::swap, "Which part sits where, and what that changed",
+                             "Examples:\n  halfsplit swap U4 U7                     two like parts change places\n  halfsplit swap U4 U7 moved               the fault went with the part\n"
+                             "  halfsplit swap U4 spare known good       also: new, tested, untested\n  halfsplit swap U4 spare: unchanged       all as before; also changed, cured\n"
+                             "  halfsplit swap cured                     what the swap before did\n  halfsplit swap U4 elsewhere works        tried in another machine; also fails\n"
+                             "  halfsplit swap U4 back                   its own part again; swap back: all of them\n"
+                             "Only like parts, only with the power off. Readings from then on are of the parts as they sit.",
+                             group);
+    words(swap, "PARTS_AND_OUTCOME", "Two like parts, or a part and spare, elsewhere, back")->required()->expected(-1);
     CLI::App* repair = command("repair", Verb::repair, "What you mended; readings start afresh from there",
                                "Examples:\n  halfsplit repair U14 replaced\n  halfsplit repair U5.8 resoldered\n  halfsplit repair J3 cleaned\n  halfsplit repair U14 replaced --steps      how it is done, before it is done\n"
                                "  halfsplit repair U14 replaced --done 1-3   ticks steps\n  halfsplit repair --errata                  what is known of this machine's revision",

@@ -9,7 +9,7 @@ namespace halfsplit::cli {
 enum class Verb {
   resume, boards, check, expect, import_files, sketch, board_export,
   job_open, job_list, job_show, job_use, job_note, job_case, job_find,
-  symptom, state, read, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, prove, report, close, bench,
+  symptom, state, read, swap, repair, undo, tools, answer, amend, want, leave, cannot, suspects, why, next, prove, report, close, bench,
   knowledge_list, knowledge_add, knowledge_export, knowledge_merge, knowledge_replay
 };
 
@@ -39,6 +39,7 @@ struct Request {
   bool qualified = false;              ///< job open: trained for mains and tubes
   std::vector<std::string> cannot;     ///< next: what can't be reached or done
   std::string about;                   ///< symptom: the function meant
+  std::string on;                      ///< read: "good", a good machine of this model
 };
 
 }  // namespace halfsplit::cli

@@ -57,7 +57,8 @@ class Command {
       case Verb::job_note: return entered(job::LineKind::note);
       case Verb::symptom: return entered(job::LineKind::symptom);
       case Verb::state: return request_.back ? back() : request_.words.empty() ? told(app::show_state(desk_)) : entered(job::LineKind::state);
-      case Verb::read: return entered(job::LineKind::read);
+      case Verb::read: return entered(job::LineKind::read, request_.on.empty() ? std::string() : "--on " + request_.on + " ");
+      case Verb::swap: return entered(job::LineKind::swap);
       case Verb::repair: return repair();
       case Verb::tools: return entered(job::LineKind::tools);
       case Verb::answer: return kept(app::answer(desk_, line()));
@@ -106,7 +107,7 @@ class Command {
     tell(*entry);
     return entry->nothing_kept ? kNothing : kDone;
   }
-  Result<int> entered(job::LineKind kind) { return kept(app::enter(desk_, kind, line(), request_.about)); }
+  Result<int> entered(job::LineKind kind, const std::string& before = {}) { return kept(app::enter(desk_, kind, before + line(), request_.about)); }
 
   Result<int> settled(job::LineKind kind) { return request_.words.empty() ? told(app::show_settled(desk_, kind)) : entered(kind); }
   /// The current job, or the three questions that begin one.

@@ -12,7 +12,7 @@ using Words = std::vector<std::string>;
 
 bool one_of(const std::string& word, const Words& list) { return std::find(list.begin(), list.end(), word) != list.end(); }
 
-bool takes_value(const std::string& option) { return one_of(option, {"--workshop", "--data", "--color", "--about", "--done", "--undone"}); }
+bool takes_value(const std::string& option) { return one_of(option, {"--workshop", "--data", "--color", "--about", "--on", "--done", "--undone"}); }
 
 /// An option by its looks: "--word" or -h, -V. "-5.06V" is none.
 bool is_option(const std::string& word) {
@@ -30,7 +30,7 @@ std::size_t command_at(const Words& arguments) {
 /// Commands whose words are a line as people type it.
 bool takes_line(const Words& arguments, std::size_t at) {
   if (arguments[at] == "job") return at + 1 < arguments.size() && (arguments[at + 1] == "note" || arguments[at + 1] == "find");
-  return one_of(arguments[at], {"symptom", "state", "read", "repair", "close", "tools", "answer", "amend", "want", "leave", "cannot"});
+  return one_of(arguments[at], {"symptom", "state", "read", "swap", "repair", "close", "tools", "answer", "amend", "want", "leave", "cannot"});
 }
 
 Error unknown_command(const std::string& word) {
@@ -78,7 +78,7 @@ Words words_last(const Words& arguments, std::size_t from) {
 }  // namespace
 
 const std::vector<std::string>& command_names() {
-  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "repair", "undo", "suspects", "why", "next", "prove", "report", "tools", "answer", "amend", "want", "leave", "cannot", "close", "bench", "knowledge", "help"};
+  static const Words names = {"boards", "check", "expect", "import", "sketch", "board", "job", "symptom", "state", "read", "swap", "repair", "undo", "suspects", "why", "next", "prove", "report", "tools", "answer", "amend", "want", "leave", "cannot", "close", "bench", "knowledge", "help"};
   return names;
 }
 

@@ -19,6 +19,10 @@ using parts::Effect;
 /// Share of the time an intermittent fault is there, nothing else being known: as often as not.
 constexpr double kIntermittentDuty = 0.5;
 
+std::string spare_name(const board::Part& part, std::uint8_t number) {
+  return (number > 1 ? "spare " + std::to_string(number) : std::string("spare")) + " for " + part.ref;
+}
+
 class Builder {
  public:
   explicit Builder(const Machine& machine) : machine_(machine) {}
@@ -36,6 +40,18 @@ class Builder {
     for (const PinId pin : connected_pins(id)) add_at_pin(site, id, pin, Site::Kind::joint, kJointOpen, "open-path");
     for (const PinId pin : connected_pins(id))
       if (machine_.net(machine_.pin(pin).net).kind == NetKind::signal) add_at_pin(site, id, pin, Site::Kind::drawing, kDrawingWrong, "drawing");
+  }
+
+  /// The number counts the spares of one place.
+  void add_spare(PartId id, std::uint8_t number) {
+    spare_ = number;
+    const board::Part& part = machine_.part(id);
+    const SiteId site = open_site(spare_name(part, number));
+    const std::vector<parts::Mode>& modes = machine_.library().modes(part.type->rate_class, technology_of(part));
+    for (const parts::Mode& mode : modes)
+      for (const ModePlace& place : places_of(mode, *part.type)) add_mode(site, id, mode, place);
+    add_unlisted(site, id, modes);
+    spare_ = 0;
   }
 
   void add_outside() {
@@ -58,6 +74,7 @@ class Builder {
   }
 
   void add(SiteId site, Fault fault) {
+    fault.site.spare = spare_;
     faults.push_back(std::move(fault));
     site_of.push_back(site);
   }
@@ -109,6 +126,7 @@ class Builder {
   }
 
   const Machine& machine_;
+  std::uint8_t spare_ = 0;
 };
 
 }  // namespace
@@ -118,7 +136,7 @@ std::string_view technology_of(const board::Part& part) {
   return part.family ? std::string_view(part.family->technology) : std::string_view();
 }
 
-Catalogue Catalogue::build(const Machine& machine) {
+Catalogue Catalogue::build(const Machine& machine, const std::vector<PartId>& spares) {
   std::vector<PartId> order;
   for (std::size_t i = 0; i < machine.parts().size(); ++i)
     if (machine.parts()[i].fitted) order.emplace_back(i);
@@ -126,6 +144,10 @@ Catalogue Catalogue::build(const Machine& machine) {
   Builder builder(machine);
   for (const PartId part : order) builder.add_part(part);
   builder.add_outside();
+  for (std::size_t i = 0; i < spares.size(); ++i) {
+    const auto here = spares.begin() + static_cast<std::ptrdiff_t>(i);
+    builder.add_spare(spares[i], static_cast<std::uint8_t>(std::count(spares.begin(), here, spares[i]) + 1));
+  }
   Catalogue made = of(std::move(builder.faults), std::move(builder.site_of), std::move(builder.site_names));
   made.site_parts_ = std::move(builder.site_parts);
   return made;
@@ -180,11 +202,12 @@ std::string Catalogue::describe(FaultId id, const Machine& machine) const {
     case Site::Kind::track: return machine.long_name_of(it.site.pin) + ": track broken";
     case Site::Kind::bridge: return machine.long_name_of(it.site.pin) + ": bridged to " + machine.long_name_of(it.site.other);
     case Site::Kind::part:
-    case Site::Kind::contact: break;
+    case Site::Kind::contact:
+    case Site::Kind::misfit: break;
   }
   const board::Part& part = machine.part(it.site.part);
   if (parts::stands_in(*part.type)) return "whatever drives " + part.value + ": " + (it.effect == Effect::unlisted ? "misbehaves in a way the library doesn't list" : mode_title(it, machine));
-  const std::string head = part.ref + ": ";
+  const std::string head = (it.site.spare > 0 ? spare_name(part, it.site.spare) : part.ref) + ": ";
   if (it.effect == Effect::unlisted) return head + "misbehaves in a way the library doesn't list";
   return head + mode_title(it, machine) + place_text(it, machine);
 }

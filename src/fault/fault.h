@@ -30,17 +30,20 @@ struct Site {
     track,       ///< the copper of a net: one pin's branch cut from the rest
     bridge,      ///< solder or whisker between two neighbouring pins
     drawing,     ///< this pin's net is wrong in the file
+    misfit,      ///< two parts in each other's places, or a plug the wrong way round or one pin over
     outside      ///< something the model does not hold
   };
   Kind kind = Kind::part;
-  board::PartId part;          ///< part, joint, contact, drawing
-  board::PinId pin, other;     ///< joint, track, drawing (pin); bridge (both)
+  board::PartId part;          ///< part, joint, contact, drawing, misfit
+  board::PinId pin, other;     ///< joint, track, drawing (pin); bridge (both); misfit of two parts (other: first pin of the second)
+  std::uint8_t spare = 0;      ///< part, contact: 0 = the machine's own, 1.. = the spares tried in its place
   friend auto operator<=>(const Site&, const Site&) = default;
   friend bool operator==(const Site&, const Site&) = default;
 };
 
 /// Modes that no class table lists.
 inline constexpr char kJointOpen[] = "joint-open", kDrawingWrong[] = "drawing-wrong", kUnlisted[] = "unlisted", kOutside[] = "outside";
+inline constexpr char kJointResistive[] = "joint-resistive", kExchanged[] = "parts-exchanged", kPlugReversed[] = "plug-reversed", kPlugShifted[] = "plug-one-pin-over";
 /// The rates' technology of a part: its type's own, else its family's; may be empty.
 std::string_view technology_of(const board::Part& part);
 
@@ -84,7 +87,9 @@ class Catalogue {
   /// Enumerates modes x pins (ModeAt) of all fitted parts, leaving out pins that are connected to nothing; joints of all connected pins of parts on a
   /// board; the unlisted mode of every part; wrong drawing of every such pin on a signal net. Elements of contacts are sites of their own: two can be
   /// bad at once.
-  static Catalogue build(const board::Machine& machine);
+  /// Behind them, for each of `spares` in turn: what can be wrong with a spare tried in that place. Its site is its own: the spare is no part of the
+  /// machine and acts only in the set-ups where it is fitted.
+  static Catalogue build(const board::Machine& machine, const std::vector<board::PartId>& spares = {});
   /// From ready lists, for machines made by a program: fault i sits at site_of[i] < site_names.size(). Faults with equal `site` exclude each other.
   static Catalogue of(std::vector<Fault> faults, std::vector<SiteId> site_of, std::vector<std::string> site_names) {
     Catalogue made;
@@ -104,6 +109,8 @@ class Catalogue {
   /// "U14", "track at U5.8", "outside the model".
   const std::string& site_name(SiteId id) const { return site_names_[id.index()]; }
   std::optional<SiteId> site_of_part(board::PartId part) const;
+  /// The faults at a site of a spare; nothing for other sites.
+  bool is_spare(SiteId site) const { return !at_site_[site.index()].empty() && fault(at_site_[site.index()].front()).site.spare > 0; }
   const std::vector<FaultId>& faults_at(SiteId site) const { return at_site_[site.index()]; }
   /// "U14: output stuck low at U14.9 (2Y3)".
   std::string describe(FaultId id, const board::Machine& machine) const;

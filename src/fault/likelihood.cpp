@@ -51,7 +51,9 @@ const std::initializer_list<Word>& words_of(Kind kind) {
     case Kind::look:
     case Kind::smell:
     case Kind::part_test:
-    case Kind::piggyback: return verdict;
+    case Kind::piggyback:
+    case Kind::swap:
+    case Kind::elsewhere: return verdict;
     default: return function;
   }
 }
@@ -249,6 +251,7 @@ double log_misread(const Value& value, Kind kind) {
   if (kind == Kind::memory || value.failing) return std::log(misread_bits(value));
   if (value.is_number()) return std::log(std::max(misread_number(value, about_conduction(kind) ? 1 - kOverloadMisread : 1), 1e-300));
   if (value.word == Word::overload) return std::log(kOverloadMisread);
+  if (value.word && value.relative && value.relative->how == Relative::How::different) return std::log(1 - 1.0 / static_cast<double>(words_of(kind).size()));
   if (value.word == Word::bad && kind == Kind::function) return std::log(0.8);  // four of the five words
   if (value.relative && !value.word) return std::log(1 / 3.0);
   return -std::log(static_cast<double>(words_of(kind).size()));
@@ -266,6 +269,7 @@ double log_likelihood(const Value& value, const Outcome& outcome, Kind kind) {
     const double word = value.word && outcome.unit == Unit::ohms && about_conduction(kind) ? conduction_word(*value.word, outcome) : -1;
     return word < 0 ? anything : log_of(word);
   }
+  if (value.word && value.relative && value.relative->how == Relative::How::different) return log_of(1 - word_probability(*value.word, outcome));
   if (value.word) return log_of(word_probability(*value.word, outcome));
   if (value.relative) return log_of(relative_probability(*value.relative, outcome));
   if (value.is_number() && value.unit == Unit::ohms && about_conduction(kind)) return std::log(std::max(conduction_number(value, outcome), 1e-300));

@@ -25,6 +25,7 @@ struct Query {
   observe::Point point;
   observe::Kind kind = observe::Kind::probe;
   std::string cycle;
+  std::optional<observe::Point> beside = {};  ///< the reading compares with this point of the same machine
   friend auto operator<=>(const Query&, const Query&) = default;
   friend bool operator==(const Query&, const Query&) = default;
 };
@@ -36,6 +37,7 @@ struct Evidence {
   double doubt = 0.02;          ///< chance that the reading itself is wrong (misread, wrong pin, slipped tip)
   observe::Share share;
   std::size_t event = 0;        ///< index of the observation it came from
+  std::optional<observe::Value> good = {};  ///< what a good machine of this model showed there
 };
 
 /// A set-up together with points whose values are taken as given (hard readings): faults do not act through them.

@@ -12,7 +12,7 @@
 namespace halfsplit::job {
 namespace {
 
-constexpr std::array<const char*, 13> kWords = {"profile", "answer", "amend", "tools", "symptom", "state", "read", "repair", "note", "want", "leave", "cannot", "close"};
+constexpr std::array<const char*, 14> kWords = {"profile", "answer", "amend", "tools", "symptom", "state", "read", "swap", "repair", "note", "want", "leave", "cannot", "close"};
 
 /// Kinds whose whole syntax is the job's own.
 Status check_syntax(LineKind kind, std::string_view typed) {

@@ -22,6 +22,7 @@ enum class LineKind {
   symptom,  ///< "no picture but the tone sounds"
   state,    ///< "U4-out lid-off"
   read,     ///< "U5.8 4.31V"
+  swap,     ///< "U4 U7 unchanged": which part sits where, and what that changed
   repair,   ///< "U14 replaced"
   note,     ///< a remark, no evidence
   want,     ///< "tape-out no": a function that need not work

@@ -120,6 +120,8 @@ class RecordReader {
     out.cycle = in.text("cycle");
     out.how = in.text("how");
     out.sure = in.flag("sure");
+    if (const std::string on = in.text("on"); on == "good") out.on_good = true;
+    else if (!on.empty()) in.fail(fmt::format("on can't be {}", in_quotes(on)));
     out.typed = in.text("wording");
     if (out.typed.empty()) out.typed = line_.typed;
     out.when = line_.when;
@@ -236,6 +238,10 @@ class RecordReader {
     out.pin = pin(in, "pin");
     out.other = pin(in, "other");
     out.what = in.text("what");
+    out.from = part(in, "from");
+    const std::uint32_t spare = in.count("spare").value_or(0);
+    if (spare > 255) in.fail("spare is above 255");
+    out.spare = static_cast<std::uint8_t>(std::min<std::uint32_t>(spare, 255));
     if (!whole(out)) in.fail("the change of state lacks its name");
     in.finish();
     return out;
@@ -253,6 +259,7 @@ class RecordReader {
       case Kind::force_high: return action.pin.known();
       case Kind::bridge: return action.pin.known() && action.other.known();
       case Kind::open: return !action.what.empty();
+      case Kind::fit: return action.part.known() && action.from.known();
     }
     return false;
   }

@@ -29,6 +29,7 @@ class RecordWriter {
     set_text(out, "cycle", seen.cycle);
     set_text(out, "how", seen.how);
     if (seen.sure) out.set("sure", true);
+    if (seen.on_good) out.set("on", "good");
     if (seen.typed != line_typed_) set_text(out, "wording", seen.typed);
     return out;
   }
@@ -99,6 +100,8 @@ class RecordWriter {
       if (action.pin.known()) one.set("pin", machine_.name_of(action.pin));
       if (action.other.known()) one.set("other", machine_.name_of(action.other));
       set_text(one, "what", action.what);
+      if (action.from.known()) one.set("from", machine_.part(action.from).ref);
+      if (action.spare > 0) one.set("spare", static_cast<std::uint32_t>(action.spare));
       out.push(std::move(one));
     }
     return out;

@@ -12,7 +12,7 @@ using observe::Word;
 // In the order of the enumerators; a new enumerator gets its word here (tests count them).
 constexpr std::array kKinds = {"probe",     "triggered", "content",  "volts-dc",    "volts-ac", "swing", "ripple", "ohms",
                               "continuity", "diode",    "current",  "frequency",   "duration", "speed", "capacitance", "gain",
-                              "touch",     "look",      "smell",    "part-test",   "dump",     "piggyback", "memory-report", "function", "count"};
+                              "touch",     "look",      "smell",    "part-test",   "dump",     "piggyback", "memory-report", "swap", "elsewhere", "function", "count"};
 constexpr std::array<const char*, 20> kWords = {"low",   "high", "pulsing",      "floating", "middle", "beep", "no-beep", "overload", "right", "wrong",
                                                 "dead",  "weak", "intermittent", "good",     "bad",    "cold", "normal",  "warm",     "hot",
                                                 "no-trigger"};
@@ -21,7 +21,7 @@ constexpr std::array<const char*, 6> kSides = {"leg", "pad", "socket", "far-end"
 constexpr std::array<const char*, 6> kAts = {"leg", "net", "pair", "part", "function", "machine"};
 constexpr std::array<const char*, 6> kHows = {"same", "weaker", "stronger", "half", "twice", "different"};
 constexpr std::array<const char*, 7> kActs = {"replaced", "resoldered", "reseated", "cleaned", "rewired", "adjusted", "removed"};
-constexpr std::array<const char*, 9> kActions = {"power-off", "pull", "lift", "unplug", "bridge", "hold", "force-low", "force-high", "open"};
+constexpr std::array<const char*, 10> kActions = {"power-off", "pull", "lift", "unplug", "bridge", "hold", "force-low", "force-high", "open", "fit"};
 
 static_assert(static_cast<std::size_t>(Kind::count) + 1 == kKinds.size());
 static_assert(static_cast<std::size_t>(Word::absent) + 1 == kWords.size());
@@ -30,7 +30,7 @@ static_assert(static_cast<std::size_t>(observe::Side::plug) + 1 == kSides.size()
 static_assert(static_cast<std::size_t>(observe::Point::At::machine) + 1 == kAts.size());
 static_assert(static_cast<std::size_t>(observe::Relative::How::different) + 1 == kHows.size());
 static_assert(static_cast<std::size_t>(observe::Repair::Act::removed) + 1 == kActs.size());
-static_assert(static_cast<std::size_t>(board::Action::Kind::open) + 1 == kActions.size());
+static_assert(static_cast<std::size_t>(board::Action::Kind::fit) + 1 == kActions.size());
 
 std::span<const char* const> table(Kind) { return kKinds; }
 std::span<const char* const> table(Word) { return kWords; }

@@ -27,6 +27,7 @@ class Checker {
     entries(entries_.modes);
     entries(entries_.looks);
     entries(entries_.doubts);
+    entries(entries_.spares);
     entries(entries_.readings);
     entries(entries_.actions);
     entries(entries_.repairs);
@@ -81,11 +82,12 @@ class Checker {
   }
 
   void rows_once() {
-    std::map<std::string, Place> rates, modes, parents, doubts, readings;
+    std::map<std::string, Place> rates, modes, parents, doubts, readings, spares;
     for (const RateRow& row : entries_.rates) once(rates, in_quotes(row.rate_class) + " " + in_quotes(row.technology), row.place, "rate");
     for (const ModeShares& row : entries_.modes) once(modes, in_quotes(row.rate_class) + " " + in_quotes(row.technology), row.place, "list of shares");
     for (const Parent& row : entries_.parents) once(parents, in_quotes(row.rate_class), row.place, "parent");
     for (const Doubt& row : entries_.doubts) once(doubts, observe::name_of(row.kind), row.place, "doubt");
+    for (const SpareGrade& row : entries_.spares) once(spares, row.grade, row.place, "figure for spares that are");
     for (const ReadingMinutes& row : entries_.readings) once(readings, observe::name_of(row.kind), row.place, "price");
   }
 

@@ -72,6 +72,7 @@ class PriceList final : public fault::Costs {
       case Action::Kind::force_low:
       case Action::Kind::force_high: return of("force", back);
       case Action::Kind::open: return of("open", back);
+      case Action::Kind::fit: return fit_minutes(machine.part(action.part), back);
     }
     return kUnknownMinutes;
   }
@@ -86,6 +87,11 @@ class PriceList final : public fault::Costs {
   double unsolder_minutes(const board::Part& part, bool back) const {
     if (const RepairMinutes* row = row_for(part)) return row->minutes.typical / 2;
     return chip(part.pin_count, back);
+  }
+
+  /// Half of an exchange: one part out of its place and another in, the same again on the way back.
+  double fit_minutes(const board::Part& part, bool back) const {
+    return part.socketed ? of("fit", back) : unsolder_minutes(part, false) + unsolder_minutes(part, true);
   }
 
   double replace_minutes(const board::Part& part) const {

@@ -130,4 +130,14 @@ double Knowledge::doubt(observe::Kind kind, bool sure) const {
   return sure ? std::min(chance, entries_.sure->chance) : chance;
 }
 
+double Knowledge::bad_spare(std::string_view grade) const {
+  constexpr double kUnknownSpare = 0.05;
+  double untested = kUnknownSpare;
+  for (const SpareGrade& row : entries_.spares) {
+    if (row.grade == grade) return row.bad;
+    if (row.grade == "untested") untested = row.bad;
+  }
+  return untested;
+}
+
 }  // namespace halfsplit::knowledge

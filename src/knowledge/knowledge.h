@@ -45,6 +45,8 @@ class Knowledge {
   const ModeShares* shares(std::string_view rate_class, std::string_view technology) const;
   /// Chance that a reading is itself wrong.
   double doubt(observe::Kind kind, bool sure) const;
+  /// Chance that a spare of this grade is bad; of an untested one where the grade is unknown.
+  double bad_spare(std::string_view grade) const;
   const fault::EvidenceTable& evidence() const { return *evidence_; }
   const fault::Costs& costs() const { return *costs_; }
 

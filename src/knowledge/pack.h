@@ -59,6 +59,9 @@ struct Look : Entry {
 /// Chance that a reading of this kind is itself wrong.
 struct Doubt : Entry { observe::Kind kind = observe::Kind::probe; double chance = 0.02; std::string note; };
 
+/// Chance that a spare of this grade is bad: new, known-good, tested, untested.
+struct SpareGrade : Entry { std::string grade; double bad = 0.05; std::string note; };
+
 /// Bench minutes: low, typical, high; the middle one is reckoned with.
 struct Minutes { double low = 0, typical = 0, high = 0; };
 struct ReadingMinutes : Entry { observe::Kind kind = observe::Kind::probe; Minutes minutes; double risk = 0; std::string note; };
@@ -145,6 +148,7 @@ struct Entries {
   std::vector<ModeShares> modes;
   std::vector<Look> looks;
   std::vector<Doubt> doubts;
+  std::vector<SpareGrade> spares;
   std::optional<Chance> sure, unlisted;
   std::vector<ReadingMinutes> readings;
   std::vector<ActionMinutes> actions;

@@ -94,7 +94,7 @@ class PriorMaker {
     for (std::size_t i = 0; i < catalogue.size(); ++i) {
       const Fault& fault = catalogue.faults()[i];
       rates[i] = rate(fault);
-      if (fault.site.kind == Site::Kind::drawing || fault.site.kind == Site::Kind::outside) continue;
+      if (fault.site.kind == Site::Kind::drawing || fault.site.kind == Site::Kind::outside || fault.site.spare > 0) continue;
       (is_set_up(fault) ? set_up : ordinary) += rates[i];
     }
     // The set-up and the outside keep their shares whatever the machine's size.
@@ -139,6 +139,7 @@ class PriorMaker {
       case Site::Kind::joint: return joint_rate(fault.site.part, fault.site.pin);
       case Site::Kind::track: return track_rate(fault.site.pin);
       case Site::Kind::bridge: return bare_rate("solder bridge");
+      case Site::Kind::misfit: return 0;
       case Site::Kind::drawing: return drawing_rate(fault.site);
       case Site::Kind::outside: return 0;
     }
@@ -280,7 +281,8 @@ Strand strand_of(const Fault& fault, const Machine& machine) {
     case Site::Kind::joint: return joint_strand(machine.part(fault.site.part), machine);
     case Site::Kind::track: return joint_strand(machine.part(machine.pin(fault.site.pin).part), machine);
     case Site::Kind::bridge: return {"solder bridge", "", "", machine.id(), ""};
-    case Site::Kind::drawing: return {};
+    case Site::Kind::drawing:
+    case Site::Kind::misfit: return {};
     case Site::Kind::outside: return {kOutsideClass, "", "", machine.id(), ""};
   }
   return {};
@@ -293,6 +295,7 @@ Result<Population> population_of(const Knowledge& knowledge, const fault::Catalo
   if (!odds.ok()) return odds.error();
   std::map<Strand, double> sums;
   for (std::size_t i = 0; i < catalogue.size(); ++i) {
+    if (catalogue.faults()[i].site.spare > 0) continue;
     const Strand strand = strand_of(catalogue.faults()[i], machine);
     if (!strand.rate_class.empty() && std::isfinite(odds->log_odds[i])) sums[strand] += std::exp(odds->log_odds[i]);
   }

@@ -1,4 +1,4 @@
-// Sections look, doubt, sure: what each kind of look is worth, and how often a reading itself is wrong.
+// Sections look, doubt, sure, spare: what each kind of look is worth, how often a reading itself is wrong, and how often a spare is bad.
 #include "knowledge/read_pack.h"
 
 namespace halfsplit::knowledge {
@@ -36,6 +36,14 @@ void read_evidence(Fields& top, Entries& entries, Errors& errors) {
     doubt.chance = number_within(fields, "chance", 1e-9, 0.5);
     doubt.note = fields.text("note").value_or("");
     entries.doubts.push_back(std::move(doubt));
+  });
+  for_each_table(top, "spare", errors, [&](Fields& fields) {
+    SpareGrade spare;
+    read_entry(fields, spare);
+    spare.grade = fields.need_text("grade");
+    spare.bad = number_within(fields, "bad", 1e-6, 0.9);
+    spare.note = fields.text("note").value_or("");
+    entries.spares.push_back(std::move(spare));
   });
   Chance sure;
   if (for_table(top, "sure", errors, [&](Fields& fields) {

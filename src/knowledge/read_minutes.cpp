@@ -6,7 +6,7 @@ namespace halfsplit::knowledge {
 namespace {
 
 const std::vector<std::string>& action_words() {
-  static const std::vector<std::string> words{"power-off", "pull", "lift", "lift-socketed", "unplug", "bridge", "hold", "force", "open"};
+  static const std::vector<std::string> words{"power-off", "pull", "lift", "lift-socketed", "unplug", "bridge", "hold", "force", "open", "fit"};
   return words;
 }
 

@@ -27,6 +27,7 @@ class Applier {
         return true;
       case Site::Kind::part: return part_fault(f);
       case Site::Kind::bridge:
+      case Site::Kind::misfit:
       case Site::Kind::outside: return false;
     }
     return false;
@@ -44,7 +45,8 @@ class Applier {
       case Action::Kind::force_high: hold(a.pin, false); return;
       case Action::Kind::power_off:
       case Action::Kind::bridge:
-      case Action::Kind::open: return;
+      case Action::Kind::open:
+      case Action::Kind::fit: return;  // like parts: what they carry with them is told by the predictor
     }
   }
 

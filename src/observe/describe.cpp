@@ -42,6 +42,7 @@ std::string failing_text(std::uint32_t failing) {
 }
 
 std::string core_of(const Value& value) {
+  if (value.relative && value.word) return fmt::format("changed, {} before", name_of(*value.word));
   if (value.relative) return fmt::format("{} {}", phrase_of(value.relative->how), value.relative->other ? "another point" : "good");
   if (value.word == Word::dead && value.note == "no report") return value.note;
   if (value.failing) return failing_text(*value.failing);

@@ -32,7 +32,9 @@ Where places_of(Kind kind) noexcept {
     case Kind::gain:
     case Kind::part_test:
     case Kind::dump:
-    case Kind::piggyback: return kPart;
+    case Kind::piggyback:
+    case Kind::swap:
+    case Kind::elsewhere: return kPart;
     case Kind::memory: return kPart | kMachine;
     case Kind::touch: return kPart | kMachine;
     case Kind::look: return kLine | kPair | kPart | kMachine;

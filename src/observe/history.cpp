@@ -39,7 +39,7 @@ std::vector<Observation> History::evidence() const {
   std::vector<Observation> out;
   const Epoch now = epochs().back();
   for (std::size_t i = now.first; i < now.last; ++i)
-    if (const auto* seen = std::get_if<Observation>(&events_[i])) out.push_back(*seen);
+    if (const auto* seen = std::get_if<Observation>(&events_[i]); seen && !seen->on_good) out.push_back(*seen);
   return out;
 }
 

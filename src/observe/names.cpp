@@ -40,6 +40,8 @@ const char* name_of(Kind kind) noexcept {
     case Kind::dump: return "dump";
     case Kind::piggyback: return "piggyback";
     case Kind::memory: return "memory report";
+    case Kind::swap: return "swap";
+    case Kind::elsewhere: return "elsewhere";
     case Kind::function: return "function";
     case Kind::count: return "count";
   }

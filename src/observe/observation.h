@@ -44,6 +44,8 @@ enum class Kind : std::uint8_t {
   volts_dc, volts_ac, swing, ripple, ohms, continuity, diode, current, frequency, duration, speed, capacitance, gain,
   touch, look, smell, part_test, dump, piggyback,
   memory,      ///< which bits a memory test names, of one bank (any memory chip of it) or of all memory (machine)
+  swap,        ///< like parts have changed places and the fault went with one of them: bad
+  elsewhere,   ///< the part in another machine: good = works there
   function,    ///< a function of the machine: works, dead, wrong, weak, intermittent
   count        ///< a number the machine shows (bytes free)
 };
@@ -84,7 +86,7 @@ struct Value {
   bool about = false;           ///< "~", "about": the spread is wider
   std::optional<std::pair<std::uint32_t, std::uint32_t>> wanted_got;  ///< `word` says right or wrong beside it
   std::optional<std::uint32_t> failing;  ///< kinds memory, dump: a set bit for each data bit that fails; `word` says right or wrong beside it
-  std::optional<Relative> relative;
+  std::optional<Relative> relative;      ///< `word` beside "different": no longer as that word said ("changed" after a swap)
   std::string note;             ///< words that were understood as a remark only ("no pulses", "fine")
   bool is_number() const { return unit != Unit::none; }
   friend bool operator==(const Value&, const Value&) = default;
@@ -109,6 +111,7 @@ struct Observation {
   std::string cycle;           ///< kind triggered: name of the bus cycle
   std::string how;             ///< instrument word, "scope", "meter", where told
   std::string typed;           ///< the line as typed
+  bool on_good = false;        ///< read on a good machine of this model: what to expect here, no evidence about this machine
 };
 
 struct Repair {

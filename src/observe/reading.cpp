@@ -206,21 +206,38 @@ std::vector<std::string> pieces_of(const std::string& line) {
 
 constexpr std::size_t kMostPieces = 64;
 
+/// "A0..A15 pulsing, A7 low": what is said of one point of a list afterwards counts for that point.
+void add_readings(Readings& out, std::vector<bool>& of_list, Readings more) {
+  for (const Observation& one : more)
+    for (std::size_t i = out.size(); i-- > 0;) {
+      if (!of_list[i] || !(out[i].point == one.point) || out[i].kind != one.kind || out[i].cycle != one.cycle) continue;
+      out.erase(out.begin() + static_cast<std::ptrdiff_t>(i));
+      of_list.erase(of_list.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+  of_list.insert(of_list.end(), more.size(), more.size() > 1);
+  out.insert(out.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
+}
+
+constexpr std::string_view kOnGood = "--on good ";
+
 }  // namespace
 
 Result<std::vector<Observation>> parse_reading(std::string_view line, const board::Machine& machine, const board::Setup& state) {
   const auto clean = clean_line(line);
   if (!clean) return clean.error();
+  const bool on_good = starts_with(*clean, kOnGood);
+  if (!on_good && starts_with(*clean, "--on")) return usage(fmt::format("'{}' is not understood", *clean), "a reading of a good machine of this model: read --on good U5.8 2.8V");
   Reader reader(machine, state);
-  const std::vector<std::string> pieces = pieces_of(*clean);
+  const std::vector<std::string> pieces = pieces_of(on_good ? clean->substr(kOnGood.size()) : *clean);
   if (pieces.size() > kMostPieces) return usage(fmt::format("{} readings on one line; {} at most", pieces.size(), kMostPieces), "type them on several lines");
   Readings out;
+  std::vector<bool> of_list;
   std::string open;  // pieces not yet turned into readings
   for (const std::string& piece : pieces) {
     const bool own = !open.empty() && reader.one(std::string(trim(piece))).ok();
     if (own) {
       if (auto before = reader.one(open); before) {
-        out.insert(out.end(), before->begin(), before->end());
+        add_readings(out, of_list, std::move(before).value());
         open.clear();
       }
     }
@@ -228,8 +245,13 @@ Result<std::vector<Observation>> parse_reading(std::string_view line, const boar
   }
   auto last = reader.one(open);
   if (!last) return last.error();
-  out.insert(out.end(), last->begin(), last->end());
-  for (Observation& one : out) one.typed = std::string(trim(line));
+  add_readings(out, of_list, std::move(last).value());
+  for (Observation& one : out) {
+    one.typed = std::string(trim(line));
+    one.on_good = on_good;
+    if (on_good && one.kind == Kind::function) return usage("what a good machine does is known: everything works", "read --on good is for figures and levels: read --on good U5.8 2.8V");
+    if (on_good && one.value.relative) return usage("a comparison tells nothing of a good machine", "type what it read: read --on good U5.8 2.8V");
+  }
   return out;
 }
 

@@ -9,7 +9,7 @@ using board::Action;
 constexpr double kFlatAction = 2;
 
 bool needs_power_off(Action::Kind kind) {
-  return kind == Action::Kind::pull || kind == Action::Kind::lift || kind == Action::Kind::unplug || kind == Action::Kind::bridge;
+  return kind == Action::Kind::pull || kind == Action::Kind::lift || kind == Action::Kind::unplug || kind == Action::Kind::bridge || kind == Action::Kind::fit;
 }
 
 std::string do_words(const Action& action, const board::Machine& machine) {
@@ -23,6 +23,7 @@ std::string do_words(const Action& action, const board::Machine& machine) {
     case Action::Kind::force_low: return "force " + machine.name_of(action.pin) + " low through 10 ohm";
     case Action::Kind::force_high: return "force " + machine.name_of(action.pin) + " high through 10 ohm";
     case Action::Kind::open: return "take the " + action.what + " off";
+    case Action::Kind::fit: return "put " + (action.spare > 0 ? "a spare" : machine.part(action.from).ref) + " in the place of " + machine.part(action.part).ref;
   }
   return {};
 }
@@ -38,6 +39,7 @@ std::string undo_words(const Action& action, const board::Machine& machine) {
     case Action::Kind::force_low:
     case Action::Kind::force_high: return "release " + machine.name_of(action.pin);
     case Action::Kind::open: return "put the " + action.what + " back";
+    case Action::Kind::fit: return "put " + machine.part(action.part).ref + " back into its own place";
   }
   return {};
 }

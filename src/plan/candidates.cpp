@@ -4,6 +4,8 @@
 #include <set>
 #include <tuple>
 
+#include "plan/swaps.h"
+
 namespace halfsplit::plan {
 namespace {
 
@@ -44,6 +46,7 @@ class Collector {
     const board::Setup whole = without_isolations(on);
     if (!(whole == on)) add(whole, {}, {});
     if (options_.isolate) isolate(on);
+    for (Block& block : swap_blocks(predictor_, rows_, options_, on)) blocks_.push_back(std::move(block));
     return std::move(blocks_);
   }
 

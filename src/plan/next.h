@@ -29,6 +29,7 @@ struct PlanOptions {
   std::vector<fault::SiteId> spared;   ///< sites not to be mended (a defect that stays, a function not wanted), sorted: neither hunted nor repaired
   bool isolate = true;                 ///< chips may be pulled and pins lifted
   bool sweeps = true;                  ///< walks round a chip may be proposed
+  bool spares = false;                 ///< good parts of the kinds on the board are at hand
   bool safety_order = true;            ///< with nothing measured yet: power-off before power-on, rails before signals
   bool shown_life = false;             ///< some function has been seen to work: the rails have been on
   double reading_doubt = 0.02;         ///< chance that the next reading is wrong

@@ -54,7 +54,8 @@ void Answers::fill_table() const {
       const auto [known, fresh] = parted.try_emplace(fault.site.pin.index(), static_cast<std::uint32_t>(overlays.size()));
       row_of_[f] = known->second;
       if (!fresh) continue;
-    } else if (fault.effect == parts::Effect::none || fault.effect == parts::Effect::drifted || fault.effect == parts::Effect::resistive || fault.site.kind == Site::Kind::outside) {
+    } else if (fault.effect == parts::Effect::none || fault.effect == parts::Effect::drifted || fault.effect == parts::Effect::resistive || fault.site.kind == Site::Kind::outside ||
+               fault.site.spare > 0) {  // a spare acts as the part of its place does
       continue;
     } else {
       row_of_[f] = static_cast<std::uint32_t>(overlays.size());

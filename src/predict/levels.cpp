@@ -112,6 +112,23 @@ Outcome volts_outcome(std::uint8_t seen, const NetLevels& levels) {
   return out;
 }
 
+Outcome swing_outcome(std::uint8_t seen, const NetLevels& levels) {
+  std::vector<Outcome::Part> parts;
+  const auto add = [&](double mean, double spread) { parts.push_back({1.0f, static_cast<float>(mean), static_cast<float>(spread)}); };
+  if (seen & (logic::kLow | logic::kHigh | logic::kFloating)) add(0.08, 0.08);
+  if (seen & logic::kPulsing) add(levels.rail ? 0.2 : levels.high_v - levels.low_v, levels.rail ? 0.2 : 0.4);
+  if (seen & logic::kMiddle) add(1.3, 0.5);
+  Outcome out;
+  if (parts.empty()) return out;
+  out.form = Outcome::Form::number;
+  out.unit = observe::Unit::volts;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    out.parts[i] = parts[i];
+    out.parts[i].weight = 1.0f / static_cast<float>(parts.size());
+  }
+  return out;
+}
+
 std::optional<Seen> seen_in(const observe::Value& value, observe::Kind kind, const NetLevels& levels) {
   if (value.word) {
     switch (*value.word) {

@@ -26,6 +26,8 @@ fault::Outcome function_outcome(std::uint8_t seen);
 fault::Outcome content_outcome(std::uint8_t seen);
 /// DC volts a 10 Mohm meter shows on the net.
 fault::Outcome volts_outcome(std::uint8_t seen, const NetLevels& levels);
+/// Peak to peak, as an oscilloscope shows it; a level that lies between high and low, or is fought over, moves less.
+fault::Outcome swing_outcome(std::uint8_t seen, const NetLevels& levels);
 /// The state a reading stands for, where it stands for one: probe words, or volts well inside a band.
 std::optional<logic::Seen> seen_in(const observe::Value& value, observe::Kind kind, const NetLevels& levels);
 

@@ -9,10 +9,12 @@
 
 #include "parts/stand_in.h"
 #include "predict/answers.h"
+#include "predict/compare.h"
 #include "predict/keys.h"
 #include "predict/levels.h"
 #include "predict/offers.h"
 #include "predict/reports.h"
+#include "predict/travel.h"
 
 namespace halfsplit::predict {
 namespace {
@@ -30,7 +32,7 @@ using observe::Point;
 
 /// How a query is answered: by looks of the activity engine, from the parts named in the hypothesis, along copper, or not at all.
 struct Ask {
-  enum class Way : std::uint8_t { none, probe, volts, content, report, function, part, copper } way = Way::none;
+  enum class Way : std::uint8_t { none, probe, volts, swing, content, report, function, part, verdict, copper } way = Way::none;
   Look look;
   NetLevels levels;
   board::PartId part;
@@ -41,7 +43,7 @@ using Answer = std::uint64_t;  ///< set of logic::Seen, or a packed report; 0 = 
 class ActivityPredictor final : public fault::Predictor {
  public:
   ActivityPredictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence, std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper)
-      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity), keeper) {
+      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity), keeper), travel_(machine, catalogue) {
     for (std::uint32_t i = 0; i < machine.nets().size(); ++i) levels_.push_back(levels_of(machine, board::NetId(i)));
     sketch_ = std::any_of(machine.parts().begin(), machine.parts().end(), [](const board::Part& part) { return parts::stands_in(*part.type); });
   }
@@ -62,7 +64,7 @@ class ActivityPredictor final : public fault::Predictor {
 
   bool same_thing(const Query& a, const Query& b) const override {
     if (a == b) return true;
-    const bool of_levels = a.kind == Kind::probe || a.kind == Kind::volts_dc || a.kind == Kind::triggered;
+    const bool of_levels = a.kind == Kind::probe || a.kind == Kind::volts_dc || a.kind == Kind::swing || a.kind == Kind::triggered;
     if (!of_levels || a.kind != b.kind || a.cycle != b.cycle || !(a.setup == b.setup)) return false;
     const auto net_of = [&](const Point& point) {
       if (point.at == Point::At::net) return point.net;
@@ -80,7 +82,10 @@ class ActivityPredictor final : public fault::Predictor {
     }
     std::map<board::Setup, std::vector<std::size_t>> by_setup;
     for (std::size_t e = 0; e < evidence.size(); ++e) by_setup[simulated_setup(evidence[e].query)].push_back(e);
-    for (const auto& [setup, which] : by_setup) score_setup(setup, which, cases, own, evidence, out, budget);
+    for (const auto& [setup, which] : by_setup) {
+      if (board::any_fitted(setup)) score_moved(setup, which, hypotheses, evidence, out, budget);
+      else score_setup(setup, which, cases, own, evidence, out, budget);
+    }
     return out;
   }
 
@@ -91,30 +96,35 @@ class ActivityPredictor final : public fault::Predictor {
     table.cells.resize(table.rows * table.columns);
     std::map<board::Setup, std::vector<std::size_t>> by_setup;
     for (std::size_t q = 0; q < queries.size(); ++q) by_setup[simulated_setup(queries[q])].push_back(q);
-    std::vector<Case> cases;
-    for (const auto& h : hypotheses) cases.push_back({h, {}});
     for (const auto& [setup, which] : by_setup) {
+      std::vector<Case> cases;
+      for (const auto& h : hypotheses) cases.push_back({travel_.acting(h, setup), {}});
       std::vector<Ask> asks;
       const auto seen = ask_all(setup, which, cases, [&](std::size_t i) -> const Query& { return queries[i]; }, asks, budget);
       for (std::size_t h = 0; h < hypotheses.size(); ++h)
         for (std::size_t k = 0; k < which.size(); ++k)
-          table.cells[h * table.columns + which[k]] = outcome(asks[k], queries[which[k]], hypotheses[h], seen[h * which.size() + k]);
+          table.cells[h * table.columns + which[k]] = outcome(asks[k], queries[which[k]], cases[h].hypothesis, seen[h * which.size() + k]);
+      if (board::any_fitted(setup)) soften_remade(setup, which, hypotheses, queries, table, budget);
     }
     return table;
   }
 
   std::vector<FaultId> reach(const Query& query) const override {
+    if (query.beside) return reach_of_both(query);
     const Ask ask = ask_for(query);
     std::vector<FaultId> out;
     std::vector<bool> ops;
     if (ask.way == Ask::Way::report) ops = upstream_of(report_looks(ask.banks, answers_.activity()));
     else if (is_activity(ask)) ops = is_key(ask) ? upstream_of_key(query.point.function) : answers_.activity().upstream(ask.look);
     for (std::uint32_t i = 0; i < catalogue_.size(); ++i) {
-      const auto& f = catalogue_.faults()[i];
+      const auto acts = travel_.acting(FaultId(i), query.setup);
+      if (!acts) continue;
+      const auto& f = catalogue_.fault(*acts);
       bool can = f.site.kind == Site::Kind::outside;
       if (is_activity(ask)) can = can || answers_.activity().touches(f, ops) || acts_by_setup(f, query);
-      if (is_key(ask)) can = can || f.site.part == *machine_.function(query.point.function).held || needs_surroundings(machine_.function(query.point.function), Hypothesis(FaultId(i)));
+      if (is_key(ask)) can = can || f.site.part == *machine_.function(query.point.function).held || needs_surroundings(machine_.function(query.point.function), Hypothesis(*acts));
       if (ask.way == Ask::Way::part) can = can || f.site.part == ask.part || (f.site.pin.known() && machine_.pin(f.site.pin).part == ask.part);
+      if (ask.way == Ask::Way::verdict) can = can || judged(f, query);
       if (ask.way == Ask::Way::copper) can = can || parts_copper(f, query.point);
       if (can) out.push_back(FaultId(i));
     }
@@ -152,7 +162,7 @@ class ActivityPredictor final : public fault::Predictor {
 
  private:
   static bool is_activity(const Ask& ask) {
-    return ask.way == Ask::Way::probe || ask.way == Ask::Way::volts || ask.way == Ask::Way::content || ask.way == Ask::Way::function ||
+    return ask.way == Ask::Way::probe || ask.way == Ask::Way::volts || ask.way == Ask::Way::swing || ask.way == Ask::Way::content || ask.way == Ask::Way::function ||
            ask.way == Ask::Way::report;
   }
   /// Everything that can act on the needs, on both ends of the key, and on the machine's running.
@@ -173,7 +183,7 @@ class ActivityPredictor final : public fault::Predictor {
     }
     return out;
   }
-  bool acts_by_setup(const fault::Fault&, const Query& query) const { return !query.setup.actions().empty(); }
+  bool acts_by_setup(const fault::Fault&, const Query& query) const { return !activity_setup(query.setup).actions().empty(); }
 
   /// A key function is tried with its key held.
   board::Setup simulated_setup(const Query& query) const {
@@ -196,8 +206,9 @@ class ActivityPredictor final : public fault::Predictor {
     switch (query.kind) {
       case Kind::probe:
       case Kind::volts_dc:
+      case Kind::swing:
         if (!powered || (p.at != Point::At::leg && p.at != Point::At::net)) return ask;
-        ask.way = query.kind == Kind::probe ? Ask::Way::probe : Ask::Way::volts;
+        ask.way = query.kind == Kind::probe ? Ask::Way::probe : query.kind == Kind::swing ? Ask::Way::swing : Ask::Way::volts;
         if (on_pad && net.known()) ask.look = {Look::Kind::net, net.index(), 0};
         else if (p.at == Point::At::leg) ask.look = {Look::Kind::leg, p.pin.index(), 0};
         else ask.way = Ask::Way::none;
@@ -230,6 +241,10 @@ class ActivityPredictor final : public fault::Predictor {
         if (p.at != Point::At::part && p.at != Point::At::leg) return ask;
         ask.way = Ask::Way::part;
         ask.part = p.at == Point::At::part ? p.part : machine_.pin(p.pin).part;
+        return ask;
+      case Kind::swap:
+      case Kind::elsewhere:
+        if (p.at == Point::At::part) ask.way = Ask::Way::verdict;
         return ask;
       case Kind::continuity:
         if (p.at == Point::At::pair && p.pin.known() && p.other.known()) ask.way = Ask::Way::copper;
@@ -318,11 +333,11 @@ class ActivityPredictor final : public fault::Predictor {
       if (a.kind == board::Action::Kind::hold) kept.push_back(a);
     return board::Setup(kept);
   }
-  /// Covers and lids do nothing to the levels.
+  /// Covers and lids do nothing to the levels, like parts in each other's places only through their faults.
   static board::Setup activity_setup(const board::Setup& setup) {
     std::vector<board::Action> kept;
     for (const auto& a : setup.actions())
-      if (a.kind != board::Action::Kind::open) kept.push_back(a);
+      if (a.kind != board::Action::Kind::open && a.kind != board::Action::Kind::fit) kept.push_back(a);
     return board::Setup(kept);
   }
 
@@ -333,9 +348,11 @@ class ActivityPredictor final : public fault::Predictor {
       case Ask::Way::report: return report_outcome(answer, report_width(ask.banks, answers_.activity()), shown_chance(Kind::memory, hypothesis));
       case Ask::Way::probe: return probe_outcome(seen);
       case Ask::Way::volts: return volts_outcome(seen, ask.levels);
+      case Ask::Way::swing: return swing_outcome(seen, ask.levels);
       case Ask::Way::content: return content_outcome(seen);
       case Ask::Way::function: return function_outcome(seen);
       case Ask::Way::part: return part_outcome(ask.part, query.kind, hypothesis);
+      case Ask::Way::verdict: return verdict_outcome(query, hypothesis);
       case Ask::Way::copper: return copper_outcome(query.point, hypothesis);
     }
     return {};
@@ -369,6 +386,22 @@ class ActivityPredictor final : public fault::Predictor {
       set(observe::Word::bad, bad);
       set(observe::Word::good, 1 - bad);
     }
+    return out;
+  }
+
+  /// A verdict on a part alone, wherever it was tried: of the part in that place, after a swap of either part that has moved.
+  bool judged(const fault::Fault& f, const Query& query) const {
+    if (f.site.kind != Site::Kind::part && f.site.kind != Site::Kind::contact) return false;
+    return f.site.part == query.point.part || (query.kind == Kind::swap && !(board::in_place(f.site.part, query.setup) == board::Thing{f.site.part, 0}));
+  }
+  Outcome verdict_outcome(const Query& query, const Hypothesis& hypothesis) const {
+    double bad = evidence_.sensitivity(query.kind, "").false_alarm;
+    for (const auto id : hypothesis)
+      if (const auto& f = catalogue_.fault(id); judged(f, query)) bad = std::max(bad, evidence_.sensitivity(query.kind, f.evidence_group).hit);
+    Outcome out;
+    out.form = Outcome::Form::words;
+    out.p[static_cast<std::size_t>(observe::Word::bad)] = static_cast<float>(bad);
+    out.p[static_cast<std::size_t>(observe::Word::good)] = static_cast<float>(1 - bad);
     return out;
   }
 
@@ -440,11 +473,23 @@ class ActivityPredictor final : public fault::Predictor {
       if (!cases[c].observed_outputs.empty()) { open_index[c] = open_cases.size(); open_cases.push_back({cases[c].hypothesis, {}}); }
     std::vector<Ask> again;
     const auto open_seen = open_cases.empty() ? std::vector<Answer>{} : ask_all(setup, which, open_cases, query, again, budget);
+    // What a healthy machine shows, where a good one was read or is compared with.
+    const bool wants_healthy = std::any_of(which.begin(), which.end(), [&](std::size_t e) { return evidence[e].good || compares(evidence[e]); });
+    std::vector<Ask> asked_healthy;
+    const auto healthy = wants_healthy ? ask_all(setup, which, {Case{}}, query, asked_healthy, budget) : std::vector<Answer>{};
     const auto at = [&](std::size_t c, std::size_t k) {
       return own[c][which[k]] ? open_seen[open_index[c] * which.size() + k] : seen[c * which.size() + k];
     };
     for (std::size_t k = 0; k < which.size(); ++k) {
       const Evidence& e = evidence[which[k]];
+      if (compares(e)) {
+        score_comparison(setup, e, which[k], asks[k], cases, [&](std::size_t c) { return at(c, k); }, healthy[k], out, budget);
+        continue;
+      }
+      const auto outcome_of = [&](std::size_t c, Answer mask) {
+        const Outcome plain = outcome(asks[k], e.query, cases[c].hypothesis, mask);
+        return e.good && mask == healthy[k] ? as_on_good(plain, *e.good) : plain;
+      };
       const bool by_set = is_activity(asks[k]) && asks[k].way != Ask::Way::report;
       std::vector<std::size_t> earlier;  // readings of the same copper
       for (std::size_t j = 0; j < k; ++j)
@@ -454,21 +499,105 @@ class ActivityPredictor final : public fault::Predictor {
       for (std::size_t c = 0; c < cases.size(); ++c) {
         const Answer mask = at(c, k);
         if (!earlier.empty()) {
-          Outcome expected = outcome(asks[k], e.query, cases[c].hypothesis, mask);
+          Outcome expected = outcome_of(c, mask);
           for (const std::size_t j : earlier)
             if (at(c, j) == mask) expected = fault::narrowed(expected, evidence[which[j]]);
           out[c][which[k]] = mixed(e, expected);
           continue;
         }
         if (!by_set) {
-          out[c][which[k]] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
+          out[c][which[k]] = mixed(e, outcome_of(c, mask));
           continue;
         }
-        if (std::isnan(known[mask])) known[mask] = mixed(e, outcome(asks[k], e.query, cases[c].hypothesis, mask));
+        if (std::isnan(known[mask])) known[mask] = mixed(e, outcome_of(c, mask));
         out[c][which[k]] = known[mask];
       }
     }
   }
+  /// Readings with parts in other places: each hypothesis with its parts where they sit. A socket contact that was remade by moving the chip is one
+  /// thing for all readings of the set-up, so the two possibilities are weighed over them in order.
+  void score_moved(const board::Setup& setup, const std::vector<std::size_t>& which, const std::vector<Hypothesis>& hypotheses, const std::vector<Evidence>& evidence,
+                   std::vector<std::vector<double>>& out, StepBudget& budget) const {
+    std::vector<Case> cases, made;
+    std::vector<std::size_t> remade;
+    for (std::size_t h = 0; h < hypotheses.size(); ++h) {
+      cases.push_back({travel_.acting(hypotheses[h], setup), {}});
+      const Hypothesis without = travel_.without_remade(cases.back().hypothesis, setup);
+      if (without == cases.back().hypothesis) continue;
+      remade.push_back(h);
+      made.push_back({without, {}});
+    }
+    score_setup(setup, which, cases, std::vector<std::vector<bool>>(cases.size(), std::vector<bool>(evidence.size(), false)), evidence, out, budget);
+    if (made.empty()) return;
+    std::vector<std::vector<double>> good(made.size(), std::vector<double>(evidence.size(), 0));
+    score_setup(setup, which, made, std::vector<std::vector<bool>>(made.size(), std::vector<bool>(evidence.size(), false)), evidence, good, budget);
+    const double cured = cured_by_moving();
+    for (std::size_t i = 0; i < remade.size(); ++i) {
+      double bad_share = 1 - cured, good_share = cured;
+      for (const std::size_t e : which) {
+        double& score = out[remade[i]][e];
+        const double bad_now = bad_share * std::exp(score), good_now = good_share * std::exp(good[i][e]), sum = bad_now + good_now;
+        score = std::log(sum / (bad_share + good_share));
+        bad_share = bad_now / sum;
+        good_share = good_now / sum;
+      }
+    }
+  }
+  /// Chance that a bad contact is good once the chip has been out and another is in.
+  double cured_by_moving() const { return evidence_.sensitivity(Kind::swap, "open-path").hit; }
+
+  /// The same for predictions, where they are words.
+  void soften_remade(const board::Setup& setup, const std::vector<std::size_t>& which, const std::vector<Hypothesis>& hypotheses, const std::vector<Query>& queries,
+                     fault::OutcomeTable& table, StepBudget& budget) const {
+    for (std::size_t h = 0; h < hypotheses.size(); ++h) {
+      const Hypothesis acting = travel_.acting(hypotheses[h], setup), without = travel_.without_remade(acting, setup);
+      if (without == acting) continue;
+      const std::vector<Case> cases{{without, {}}};
+      std::vector<Ask> asks;
+      const auto seen = ask_all(setup, which, cases, [&](std::size_t i) -> const Query& { return queries[i]; }, asks, budget);
+      for (std::size_t k = 0; k < which.size(); ++k) {
+        Outcome& bad = table.cells[h * table.columns + which[k]];
+        const Outcome good = outcome(asks[k], queries[which[k]], without, seen[k]);
+        if (bad.form != Outcome::Form::words || good.form != Outcome::Form::words) continue;
+        const auto cured = static_cast<float>(cured_by_moving());
+        for (std::size_t word = 0; word < bad.p.size(); ++word) bad.p[word] = (1 - cured) * bad.p[word] + cured * good.p[word];
+      }
+    }
+  }
+
+  static bool compares(const Evidence& e) { return e.value.relative && !e.value.word; }
+
+  /// A comparison: both ends are predicted under each hypothesis; "good" is the same point of a healthy machine, or what one was read to show.
+  template <class At>
+  void score_comparison(const board::Setup& setup, const Evidence& e, std::size_t column, const Ask& ask, const std::vector<Case>& cases, At here, Answer healthy_here,
+                        std::vector<std::vector<double>>& out, StepBudget& budget) const {
+    Query other = e.query;
+    if (e.query.beside) other.point = *e.query.beside;
+    other.beside.reset();
+    std::vector<Ask> asks;
+    const auto there = e.query.beside ? ask_all(setup, {0}, cases, [&](std::size_t) -> const Query& { return other; }, asks, budget) : std::vector<Answer>(cases.size(), healthy_here);
+    const double misread = std::exp(fault::log_misread(e.value, e.query.kind));
+    for (std::size_t c = 0; c < cases.size(); ++c) {
+      const Outcome a = outcome(ask, e.query, cases[c].hypothesis, here(c));
+      Outcome b = e.query.beside ? outcome(asks[0], other, cases[c].hypothesis, there[c]) : outcome(ask, e.query, Hypothesis(), healthy_here);
+      if (!e.query.beside && e.good) b = as_on_good(b, *e.good);
+      const bool alike = is_activity(ask) && here(c) == there[c] && (!e.query.beside || same_levels(ask, asks[0]));
+      const auto p = comparison_probability(e.value.relative->how, a, b, alike);
+      out[c][column] = std::log((1 - e.doubt) * p.value_or(misread) + e.doubt * misread);
+    }
+  }
+  static bool same_levels(const Ask& a, const Ask& b) { return a.levels.rail == b.levels.rail && std::abs(a.levels.high_v - b.levels.high_v) < 0.3 && std::abs(a.levels.low_v - b.levels.low_v) < 0.2; }
+  std::vector<FaultId> reach_of_both(Query query) const {
+    Query other = query;
+    other.point = *query.beside;
+    query.beside.reset();
+    other.beside.reset();
+    const auto a = reach(query), b = reach(other);
+    std::vector<FaultId> out;
+    std::set_union(a.begin(), a.end(), b.begin(), b.end(), std::back_inserter(out));
+    return out;
+  }
+
   /// log((1-e) p + e m): the reading is right, or a misreading.
   static double mixed(const Evidence& e, const Outcome& outcome) {
     const Kind kind = outcome.form == Outcome::Form::bits && e.query.kind == Kind::content ? Kind::memory : e.query.kind;
@@ -480,6 +609,7 @@ class ActivityPredictor final : public fault::Predictor {
   const fault::Catalogue& catalogue_;
   const fault::EvidenceTable& evidence_;
   Answers answers_;
+  Travel travel_;
   std::vector<NetLevels> levels_;
   bool sketch_ = false;  ///< connections are traced bit by bit
 };

@@ -57,8 +57,10 @@ std::string sentence(const MeaningLine& meaning) {
 void print(std::ostream& out, const Entry& entry, const Style& style) {
   print(out, entry.slip, style);
   for (const std::string& line : entry.lines) paragraph(out, line, style);
+  for (const PackagePicture& picture : entry.pictures) print(out, picture, style);
   for (const MeaningLine& meaning : entry.meanings) {
     const bool wrong = meaning.verdict != MeaningLine::Verdict::as_expected && meaning.verdict != MeaningLine::Verdict::unknown;
+    if (meaning.pictured && !wrong) continue;
     paragraph(out, sentence(meaning), wrong ? Ink::strong : Ink::plain, style);
   }
   if (!entry.cleared.empty()) paragraph(out, cleared_sentence(entry.cleared), style);
@@ -67,14 +69,15 @@ void print(std::ostream& out, const Entry& entry, const Style& style) {
 }
 
 Json json_of(const Entry& entry) {
-  Json out, meanings = Json::array(), cleared = Json::array();
+  Json out, meanings = Json::array(), cleared = Json::array(), pictures = Json::array();
+  for (const PackagePicture& picture : entry.pictures) pictures.push(json_of(picture));
   for (const MeaningLine& meaning : entry.meanings) {
     Json one;
     one.set("point", meaning.point).set("kind", meaning.kind).set("value", meaning.value).set("verdict", name_of(meaning.verdict));
     meanings.push(one.set("expected", meaning.expected).set("note", meaning.note));
   }
   for (const ShiftLine& shift : entry.cleared) cleared.push(json_of(shift));
-  out.set("schema", "halfsplit/" + entry.what + "/1").set("lines", json_of(entry.lines)).set("understood", std::move(meanings)).set("cleared", std::move(cleared));
+  out.set("schema", "halfsplit/" + entry.what + "/1").set("lines", json_of(entry.lines)).set("understood", std::move(meanings)).set("cleared", std::move(cleared)).set("packages", std::move(pictures));
   out.set("first", entry.first ? json_of(*entry.first) : Json());
   const bool test = entry.next && entry.next->act == Next::Act::measure && !entry.next->tests.empty();
   out.set("next", test ? json_of(entry.next->tests.front()) : Json());

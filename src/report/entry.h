@@ -7,6 +7,7 @@
 
 #include "base/json.h"
 #include "report/next.h"
+#include "report/package.h"
 
 namespace halfsplit::report {
 
@@ -17,6 +18,7 @@ struct MeaningLine {
   Verdict verdict = Verdict::unknown;
   std::string expected;            ///< "4.75 to 5.25 V"; empty = no prediction
   std::string note;                ///< "taken as power off", the circumstance
+  bool pictured = false;           ///< stands in a package drawing: told in words only when it is odd
 };
 struct ShiftLine { std::string site; double before = 0, after = 0; };
 struct Entry {
@@ -24,6 +26,7 @@ struct Entry {
   Slip slip;
   std::vector<std::string> lines;  ///< plain sentences before the rest: "U14 replaced.", "Taken back: ..."
   std::vector<MeaningLine> meanings;
+  std::vector<PackagePicture> pictures;  ///< chips that were read round
   std::vector<ShiftLine> cleared;  ///< suspects that lost most, worst hit first
   std::optional<ShiftLine> first;  ///< the foremost suspect now
   std::optional<Next> next;        ///< left out where nothing is to be done

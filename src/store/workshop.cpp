@@ -137,6 +137,19 @@ Status Workshop::create(job::Job& job) {
   return Done{};
 }
 
+Result<std::vector<job::Record>> Workshop::good_readings(const std::string& machine, job::JobId except) const {
+  std::vector<job::Record> out;
+  const Status read = inside_->database.each(
+      "SELECT events.kind, events.resolved, events.value FROM events JOIN lines ON lines.id = events.line JOIN jobs ON jobs.id = lines.job "
+      "WHERE jobs.machine = ?1 AND jobs.id <> ?2 AND events.kind = 'observation' AND instr(events.value, '\"on\":\"good\"') > 0 ORDER BY lines.id, events.nr",
+      {std::string_view(machine), except.number}, [&](const Row& row) {
+        out.push_back({row.text(0), row.text(1), row.text(2)});
+        return true;
+      });
+  if (!read) return read.error();
+  return out;
+}
+
 Result<std::vector<Summary>> Workshop::list() const {
   std::vector<Summary> out;
   std::optional<Error> trouble;

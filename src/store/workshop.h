@@ -121,6 +121,9 @@ class Workshop {
   Result<std::map<std::string, std::int64_t>> ranks() const;
   Status set_ranks(const std::map<std::string, std::int64_t>& ranks);
 
+  /// Records of what was read on good machines of this model, in all jobs but one, oldest first.
+  Result<std::vector<job::Record>> good_readings(const std::string& machine, job::JobId except) const;
+
   /// Results that can be made again; may vanish at any time. Keys are the caller's: name, hashes, program version.
   Result<std::optional<std::string>> cached(const std::string& key) const;
   /// Drops what was kept longest when all together exceed `most` bytes.
