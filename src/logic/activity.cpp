@@ -37,9 +37,15 @@ class Reader {
     }
     return V{};
   }
-  static bool before_crash(Look::Kind kind) { return kind == Look::Kind::content || kind == Look::Kind::stored || kind == Look::Kind::stored_net || kind == Look::Kind::bank || kind == Look::Kind::starts; }
+  /// Looks that are taken before a crash; how a program starts is one of them, whatever becomes of it later.
+  bool before_crash(const Look& look) const {
+    const Look::Kind kind = look.kind;
+    if (kind == Look::Kind::function) return starts_up(net_.machine->functions()[look.id]);
+    return kind == Look::Kind::content || kind == Look::Kind::stored || kind == Look::Kind::stored_net || kind == Look::Kind::bank || kind == Look::Kind::starts;
+  }
 
  private:
+  static bool starts_up(const board::Function& f) { return f.kind == "rom-starts"; }
   V any(const V& x) const { return anywhere(x, net_.words); }
   static V answer(const V& mask, Seen bit) { return mask & splat<V>(bit); }
   V only_slot(std::uint32_t slot) const {
@@ -95,9 +101,11 @@ class Reader {
     if (!rom.samples.empty()) {
       const V samples = repeated<V>(rom.samples.data(), net_.words) & kernel_.occurs();
       for (const Operand& input : rom.inputs) {
-        const auto r = rightness<V>(sensed<V>(input.pin == kNone32 ? kernel_.value(input.node) : kernel_.at_leg(input.pin)), sensed<V>(kernel_.healthy(input.node)));
+        const Planes<V> p = sensed<V>(input.pin == kNone32 ? kernel_.value(input.node) : kernel_.at_leg(input.pin)), h = sensed<V>(kernel_.healthy(input.node));
+        const auto r = rightness<V>(p, h);
+        const V unlike = (p.low ^ h.low) | (p.high ^ h.high) | (p.right ^ h.right) | (p.wrong ^ h.wrong);  // what is unsure on the healthy machine is no news
         right &= ~any(~r.right & samples);
-        wrong |= any(r.wrong & samples);
+        wrong |= any(r.wrong & unlike & samples);
       }
     }
     return answer(right, kRight) | answer(wrong, kWrong);
@@ -106,15 +114,25 @@ class Reader {
   V function(std::uint32_t id) const {
     const auto& f = net_.machine->functions()[id];
     V right = ~V{}, wrong{}, dead{};
-    if (f.kind == "runs" || f.kind == "rom-starts") {
+    if (starts_up(f)) {
+      for (const auto& master : net_.masters) {
+        if (!master.processor) continue;
+        const V seen = starts(master);
+        right &= any(seen & splat<V>(kRight));
+        const auto& alive = kernel_.state(master.alive);
+        dead |= alive.wrong | alive.low;
+        wrong |= any(seen & splat<V>(kWrong)) & alive.right;
+      }
+    }
+    if (f.kind == "runs") {
       for (std::uint32_t m = 0; m < net_.masters.size(); ++m) {
         if (!net_.masters[m].processor) continue;
         const auto& master = net_.masters[m];
-        const auto &alive = kernel_.state(master.alive), &rom = kernel_.state(master.rom);
+        const auto& alive = kernel_.state(master.alive);
         const Planes<V> run = kernel_.running(m);
-        right &= f.kind == "runs" ? run.right : alive.right & rom.right;
+        right &= run.right;
         dead |= alive.wrong | alive.low;
-        wrong |= f.kind == "runs" ? run.wrong & alive.right : rom.wrong & alive.right;
+        wrong |= run.wrong & alive.right;
       }
     }
     const V slots = kernel_.occurs();
@@ -152,7 +170,7 @@ void run_all(Kernel<V>& kernel, const Network& network, const std::vector<Bank>&
   const Reader<V> reader(kernel, network, banks);
   const std::size_t at_once = kLanes<V> / network.words;
   std::vector<std::size_t> early, late;
-  for (std::size_t k = 0; k < looks.size(); ++k) (Reader<V>::before_crash(looks[k].kind) ? early : late).push_back(k);
+  for (std::size_t k = 0; k < looks.size(); ++k) (reader.before_crash(looks[k]) ? early : late).push_back(k);
   for (std::size_t base = 0; base < overlays.size(); base += at_once) {
     const std::size_t count = std::min(at_once, overlays.size() - base);
     kernel.clear();

@@ -690,7 +690,8 @@ Planes<V> Kernel<V>::next_state(std::uint32_t id) const {
   }
   for (const auto& [patched, patch] : storage_patches_) {
     if (patched != id) continue;
-    out = choose<V>(patch.wrong | patch.stuck | patch.dead, only_wrong<V>(), out);
+    out = choose<V>(patch.wrong | patch.dead, only_wrong<V>(), out);
+    out = choose<V>(patch.stuck, Planes<V>{all_ones<V>(), all_ones<V>(), V{}, V{}, V{}, V{}}, out);  // one level, which one isn't known
   }
   return out;
 }

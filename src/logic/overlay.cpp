@@ -188,7 +188,7 @@ class Applier {
         return true;
       case Effect::always_drives: each_driver(part, f.pin, [&](auto& p) { p.always |= mask_; }); return true;
       case Effect::never_enabled: each_driver(part, f.pin, [&](auto& p) { p.never |= mask_; }); return true;
-      case Effect::cell_stuck:
+      case Effect::cell_stuck: return content(f, &StoragePatch<V>::stuck);
       case Effect::content_wrong: return content(f, &StoragePatch<V>::wrong);
       case Effect::cell_dead:
         if (f.pin.known() && net_.drive_node[f.pin.index()] != kNone32) { kernel_.pin_patch(f.pin.index()).no_drive |= mask_; return true; }
