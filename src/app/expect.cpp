@@ -24,6 +24,7 @@ using observe::Point;
 std::string title_of(const board::Part& part) { return fmt::format("{}  {} {}", part.ref, part.value.empty() ? part.type->id : part.value, part.type->title); }
 
 constexpr std::size_t kMostNamed = 3;
+constexpr double kMostOhms = 2e7, kMostDiodeVolts = 2;  ///< what a meter reaches
 constexpr std::size_t kChipPins = 4;  ///< a part with fewer pins is told of only when asked for
 
 /// Why a pin shows what it shows, from the drawing alone.
@@ -125,6 +126,31 @@ class Sheet {
     const board::Part& part = machine_.part(id);
     group(title_of(part));
     for (std::size_t i = 0; i < part.pin_count; ++i) add_pin(machine_.pin_of(id, i));
+    add_unpowered(id);
+  }
+  /// What ohms and diode test show with the machine off: across a part of two legs, at the junctions of a transistor, from a regulator's legs to ground.
+  void add_unpowered(PartId id) {
+    const board::Part& part = machine_.part(id);
+    if (part.pin_count == 2) {
+      Point across;
+      across.at = Point::At::part;
+      across.part = id;
+      const auto elements = parts::elements(*part.type);
+      const bool diode = !elements.empty() && elements[0].kind == parts::Template::diode;
+      if (!elements.empty()) add_off(part.ref, across, {diode ? Kind::diode : Kind::ohms});
+    }
+    for (const parts::Block& block : part.type->blocks) {
+      const auto pin = [&](std::string_view port) { return machine_.pin_of(id, block.port(port).front()); };
+      if (block.kind == parts::Template::transistor)
+        for (const char* end : {"emitter", "collector"}) add_junction(pin("base"), pin(end), block.word("polarity").value_or("npn"));
+      if (block.kind == parts::Template::regulator)
+        for (const char* end : {"in", "out"}) {
+          Point leg;
+          leg.at = Point::At::leg;
+          leg.pin = pin(end);
+          add_off(machine_.name_of(leg.pin), leg, {Kind::ohms});
+        }
+    }
   }
   void add_net(NetId id) {
     report::ExpectRow row;
@@ -151,29 +177,55 @@ class Sheet {
     for (std::size_t i = 0; i < queries_.size(); ++i) fill(out_.groups[where_[i].first].rows[where_[i].second], queries_[i].kind, table.at(0, i));
     out_.machine = machine_.title();
     if (!setup_.actions().empty()) out_.slip.bench = board::describe(setup_, machine_);
+    for (auto& group : out_.groups) std::erase_if(group.rows, [](const auto& row) { return !row.unpowered.empty() && row.volts.empty(); });
     std::erase_if(out_.groups, [](const auto& group) { return group.rows.empty(); });
     return std::move(out_);
   }
 
  private:
-  void add(report::ExpectRow row, const Point& point, const std::vector<Kind>& kinds) {
+  /// Red tip where the junction conducts.
+  void add_junction(PinId base, PinId end, std::string_view polarity) {
+    Point pair;
+    pair.at = Point::At::pair;
+    pair.pin = polarity == "pnp" ? end : base;
+    pair.other = polarity == "pnp" ? base : end;
+    add_off(machine_.name_of(pair.pin) + "-" + machine_.name_of(pair.other), pair, {Kind::diode});
+  }
+  /// One row a kind; rows without a prediction fall away.
+  void add_off(const std::string& label, const Point& point, const std::vector<Kind>& kinds) {
+    const board::Setup off = setup_.powered() ? setup_.with({board::Action::Kind::power_off, {}, {}, {}, {}}) : setup_;
+    for (const Kind kind : kinds) {
+      report::ExpectRow row;
+      row.point = label;
+      row.unpowered = kind == Kind::ohms ? "ohms" : "diode";
+      add(std::move(row), point, {kind}, off);
+    }
+  }
+  void add(report::ExpectRow row, const Point& point, const std::vector<Kind>& kinds) { add(std::move(row), point, kinds, setup_); }
+  void add(report::ExpectRow row, const Point& point, const std::vector<Kind>& kinds, const board::Setup& setup) {
     if (out_.groups.empty()) group("Points");
     out_.groups.back().rows.push_back(std::move(row));
     for (const Kind kind : kinds) {
       fault::Query query;
-      query.setup = setup_;
+      query.setup = setup;
       query.point = point;
       query.kind = kind;
       queries_.push_back(std::move(query));
       where_.emplace_back(out_.groups.size() - 1, out_.groups.back().rows.size() - 1);
     }
   }
+  /// Beyond the meter's reach it shows OL.
+  static std::string shown_off(const std::string& unpowered, const Range& range) {
+    if (unpowered == "ohms" && range.from > kMostOhms) return "OL";
+    if (unpowered == "diode" && range.from > kMostDiodeVolts) return "OL";
+    return shown(range);
+  }
   static void fill(report::ExpectRow& row, Kind kind, const fault::Outcome& outcome) {
     if (kind == Kind::function) row.works = words_of(outcome).empty() ? "not told" : words_of(outcome);
     if (kind == Kind::probe) row.probe = words_of(outcome);
     const auto range = range_of(outcome);
-    if (kind != Kind::volts_dc || !range) return;
-    row.volts = shown(*range);
+    if ((kind != Kind::volts_dc && row.unpowered.empty()) || !range) return;
+    row.volts = shown_off(row.unpowered, *range);
     row.low_v = range->from;
     row.high_v = range->to;
   }

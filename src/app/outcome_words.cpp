@@ -17,6 +17,7 @@ using Verdict = report::MeaningLine::Verdict;
 constexpr double kLikely = 0.2;       ///< a word that is told
 constexpr float kPossible = 0.05f;    ///< a spread that counts for the range
 constexpr double kDeviations = 2;
+constexpr double kMostOhms = 2e7, kMostDiodeVolts = 2;  ///< beyond these a meter shows OL
 
 /// Good parts are often called hot; that is no reason to expect it, nor to call it right.
 bool is_alarm(observe::Word word) { return word == observe::Word::hot || word == observe::Word::bad; }
@@ -28,6 +29,13 @@ std::string likely_report(const Outcome& outcome) {
   observe::Value value;
   value.failing = fault::likeliest_bits(outcome);
   return observe::describe(value);
+}
+
+/// Rounded to so many digits that count.
+double to_places(double value, int digits) {
+  if (value == 0 || !std::isfinite(value)) return value;
+  const double step = std::pow(10, std::floor(std::log10(std::abs(value))) - digits + 1);
+  return std::round(value / step) * step;
 }
 
 /// "works" is what people say of a function.
@@ -60,6 +68,7 @@ std::optional<Range> range_of(const Outcome& outcome) {
 }
 
 std::string shown(const Range& range) {
+  if (range.unit == observe::Unit::ohms && std::isfinite(range.from) && std::isfinite(range.to)) return observe::shown_range(to_places(range.from, 3), to_places(range.to, 3), range.unit);
   if (range.unit != observe::Unit::volts || !std::isfinite(range.from) || !std::isfinite(range.to)) return observe::shown_range(range.from, range.to, range.unit);
   // A logic level is not known to the millivolt: two places behind the point.
   const auto text = [](double value) { return halfsplit::shown(std::round(value * 100) / 100, 3); };
@@ -84,6 +93,7 @@ std::string expectation(const Outcome& healthy) {
 
 Verdict compare(const observe::Value& value, const Outcome& healthy) {
   if (const auto range = range_of(healthy)) {
+    if (value.word == observe::Word::overload) return range->from >= (range->unit == observe::Unit::ohms ? kMostOhms : kMostDiodeVolts) ? Verdict::as_expected : Verdict::high;
     if (!value.is_number() || value.unit != range->unit) return Verdict::unknown;
     if (value.to < range->from) return Verdict::low;
     if (value.from > range->to) return Verdict::high;

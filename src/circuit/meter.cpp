@@ -73,6 +73,13 @@ bool Meter::moves(const Patch& patch, Tips tips, const Seen& healthy) {
   return false;
 }
 
+std::vector<bool> Meter::reached(const Condition& condition, std::size_t strength, const std::vector<Tips>& tips) {
+  const Patch patch = overlay(on_.circuit, condition, strength, levels_, true);
+  std::vector<bool> out;
+  for (const Tips& each : tips) out.push_back(!patch.empty() && moves(patch, each, healthy_volts(each)));
+  return out;
+}
+
 std::vector<Reading> Meter::volts(const Condition& condition, std::size_t strength, const std::vector<Tips>& tips) {
   std::vector<Reading> out(tips.size());
   const Patch patch = overlay(on_.circuit, condition, strength, levels_, true);

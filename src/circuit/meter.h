@@ -44,6 +44,8 @@ class Meter {
   const Levels& levels() const { return levels_; }
   /// One for each pair of tips; `levels` of the condition may differ from the healthy ones.
   std::vector<Reading> volts(const Condition& condition, std::size_t strength, const std::vector<Tips>& tips);
+  /// Whether the condition may move the volts between each pair of tips at all; where it may not, they are those of the healthy machine.
+  std::vector<bool> reached(const Condition& condition, std::size_t strength, const std::vector<Tips>& tips);
   Reading ohms(const Condition& condition, std::size_t strength, Tips tips);
   Reading diode(const Condition& condition, std::size_t strength, Tips tips);
   /// Out of a supply from outside: all that the part feeds.

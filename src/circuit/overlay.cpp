@@ -17,7 +17,7 @@ using Grades = std::array<double, kStrengths>;
 constexpr Grades kLeakOhms{30e3, 3e3, 300};          ///< of a leaky element
 constexpr Grades kInputLeakOhms{5e3, 1e3, 220};      ///< of a leaky chip input, to ground
 constexpr Grades kContactOhms{5, 150, 20e3};         ///< a worn or corroded contact
-constexpr Grades kResistorDrift{1.25, 1.8, 5};       ///< resistors drift upwards
+constexpr Grades kResistorDrift{1.25, 2.2, 12};       ///< resistors drift upwards
 constexpr Grades kZenerDrift{0.93, 0.85, 1.08};
 constexpr Grades kSupplyDrift{0.93, 0.85, 1.08};
 constexpr Grades kOverVolts{1.15, 1.4, 1.8};

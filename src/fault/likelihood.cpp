@@ -27,6 +27,7 @@ constexpr double kLeast = 1e-12;       // no prediction is so certain that a wor
 constexpr double kTailShare = 0.03, kTailWidth = 3;
 constexpr double kBeepBelowOhms = 50;  // the usual continuity buzzer
 constexpr double kOverloadOhms = 2e7;  // top of the usual meter
+constexpr double kOverloadDiodeVolts = 2; // top of its diode test
 constexpr double kOverloadMisread = 0.2;
 
 double log_of(double probability) { return std::log(std::max(probability, kLeast)); }
@@ -266,7 +267,8 @@ double log_likelihood(const Value& value, const Outcome& outcome, Kind kind) {
   }
   if (outcome.form == Outcome::Form::number) {
     if (value.is_number()) return value.unit == outcome.unit ? std::log(std::max(number_probability(value, outcome), 1e-300)) : anything;
-    const double word = value.word && outcome.unit == Unit::ohms && about_conduction(kind) ? conduction_word(*value.word, outcome) : -1;
+    double word = value.word && outcome.unit == Unit::ohms && about_conduction(kind) ? conduction_word(*value.word, outcome) : -1;
+    if (value.word == Word::overload && kind == Kind::diode) word = mixture_within(kOverloadDiodeVolts, std::numeric_limits<double>::infinity(), outcome, 0);
     return word < 0 ? anything : log_of(word);
   }
   if (value.word && value.relative && value.relative->how == Relative::How::different) return log_of(1 - word_probability(*value.word, outcome));

@@ -10,6 +10,7 @@
 #include "parts/stand_in.h"
 #include "predict/answers.h"
 #include "predict/compare.h"
+#include "predict/electrics.h"
 #include "predict/keys.h"
 #include "predict/levels.h"
 #include "predict/offers.h"
@@ -30,20 +31,20 @@ using logic::Look;
 using observe::Kind;
 using observe::Point;
 
-/// How a query is answered: by looks of the activity engine, from the parts named in the hypothesis, along copper, or not at all.
+/// How a query is answered: by looks of the activity engine, by circuit equations, from the parts named in the hypothesis, along copper, or not at all.
 struct Ask {
-  enum class Way : std::uint8_t { none, probe, volts, swing, content, report, function, part, verdict, copper } way = Way::none;
+  enum class Way : std::uint8_t { none, probe, volts, swing, content, report, function, part, verdict, copper, electric } way = Way::none;
   Look look;
   NetLevels levels;
   board::PartId part;
   std::vector<std::uint32_t> banks;  ///< way report
 };
-using Answer = std::uint64_t;  ///< set of logic::Seen, or a packed report; 0 = not asked or budget spent
+using Answer = std::uint64_t;  ///< set of logic::Seen, or a packed report; 0 = not asked or budget spent; way electric: number of an outcome
 
 class ActivityPredictor final : public fault::Predictor {
  public:
   ActivityPredictor(const board::Machine& machine, const fault::Catalogue& catalogue, const fault::EvidenceTable& evidence, std::shared_ptr<const logic::Activity> activity, TableKeeper* keeper)
-      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity), keeper), travel_(machine, catalogue) {
+      : machine_(machine), catalogue_(catalogue), evidence_(evidence), answers_(catalogue, std::move(activity), keeper), electrics_(catalogue, answers_), travel_(machine, catalogue) {
     for (std::uint32_t i = 0; i < machine.nets().size(); ++i) levels_.push_back(levels_of(machine, board::NetId(i)));
     sketch_ = std::any_of(machine.parts().begin(), machine.parts().end(), [](const board::Part& part) { return parts::stands_in(*part.type); });
   }
@@ -115,6 +116,7 @@ class ActivityPredictor final : public fault::Predictor {
     std::vector<FaultId> out;
     std::vector<bool> ops;
     if (ask.way == Ask::Way::report) ops = upstream_of(report_looks(ask.banks, answers_.activity()));
+    else if (ask.way == Ask::Way::electric) ops = upstream_of(feeding_looks());
     else if (is_activity(ask)) ops = is_key(ask) ? upstream_of_key(query.point.function) : answers_.activity().upstream(ask.look);
     for (std::uint32_t i = 0; i < catalogue_.size(); ++i) {
       const auto acts = travel_.acting(FaultId(i), query.setup);
@@ -126,6 +128,7 @@ class ActivityPredictor final : public fault::Predictor {
       if (ask.way == Ask::Way::part) can = can || f.site.part == ask.part || (f.site.pin.known() && machine_.pin(f.site.pin).part == ask.part);
       if (ask.way == Ask::Way::verdict) can = can || judged(f, query);
       if (ask.way == Ask::Way::copper) can = can || parts_copper(f, query.point);
+      if (ask.way == Ask::Way::electric) can = can || electrics_.touches(f) || (query.setup.powered() && (answers_.activity().touches(f, ops) || acts_by_setup(f, query)));
       if (can) out.push_back(FaultId(i));
     }
     return out;
@@ -158,7 +161,12 @@ class ActivityPredictor final : public fault::Predictor {
   std::vector<std::vector<Query>> walks(const board::Setup& setup, const std::vector<Kind>& kinds, board::PartId part) const override {
     return predict::walks(setup, kinds, part, answers_.activity());
   }
-  std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override { return offers(setup, kinds, answers_.activity()); }
+  std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override {
+    std::vector<Query> out = offers(setup, kinds, answers_.activity());
+    for (const Kind kind : kinds)
+      for (Query& query : electrics_.offers(setup, kind)) out.push_back(std::move(query));
+    return out;
+  }
 
  private:
   static bool is_activity(const Ask& ask) {
@@ -173,6 +181,11 @@ class ActivityPredictor final : public fault::Predictor {
     const board::PartId key = *machine_.function(id).held;
     for (std::size_t i = 0; i < machine_.part(key).pin_count; ++i) all.push_back({Look::Kind::leg, machine_.pin_of(key, i).index(), 0});
     return upstream_of(all);
+  }
+  std::vector<Look> feeding_looks() const {
+    std::vector<Look> out;
+    for (const board::NetId net : electrics_.feeding()) out.push_back({Look::Kind::net, net.index(), 0});
+    return out;
   }
   std::vector<bool> upstream_of(const std::vector<Look>& all) const {
     std::vector<bool> out;
@@ -198,6 +211,10 @@ class ActivityPredictor final : public fault::Predictor {
 
   Ask ask_for(const Query& query) const {
     Ask ask;
+    if (electrics_.answers(query)) {
+      ask.way = Ask::Way::electric;
+      return ask;
+    }
     const bool powered = query.setup.powered();
     const Point& p = query.point;
     board::NetId net = p.net;
@@ -282,6 +299,7 @@ class ActivityPredictor final : public fault::Predictor {
       looks.insert(looks.end(), own.begin(), own.end());
     }
     std::vector<Answer> out(cases.size() * which.size(), 0);
+    ask_electrics(which, cases, query, asks, out);
     if (looks.empty() && !any_key) return out;
     const auto seen = answers_.ask(activity_setup(setup), cases, looks, budget);
     std::vector<std::uint8_t> healthy;  // what a whole, good machine shows with the key held
@@ -299,6 +317,16 @@ class ActivityPredictor final : public fault::Predictor {
       }
     }
     return out;
+  }
+  template <class GetQuery>
+  void ask_electrics(const std::vector<std::size_t>& which, const std::vector<Case>& cases, GetQuery query, const std::vector<Ask>& asks, std::vector<Answer>& out) const {
+    std::vector<Query> queries;
+    std::vector<std::size_t> column;
+    for (std::size_t k = 0; k < which.size(); ++k)
+      if (asks[k].way == Ask::Way::electric) queries.push_back(query(which[k])), column.push_back(k);
+    const auto numbers = electrics_.ask(cases, queries);
+    for (std::size_t c = 0; c < cases.size(); ++c)
+      for (std::size_t q = 0; q < queries.size(); ++q) out[c * which.size() + column[q]] = numbers[c * queries.size() + q];
   }
   bool is_key(const Ask& ask) const { return ask.way == Ask::Way::function && machine_.functions()[ask.look.id].held.has_value(); }
 
@@ -345,6 +373,7 @@ class ActivityPredictor final : public fault::Predictor {
     const auto seen = static_cast<std::uint8_t>(answer);
     switch (ask.way) {
       case Ask::Way::none: return {};
+      case Ask::Way::electric: return electrics_.outcome(static_cast<std::uint32_t>(answer));
       case Ask::Way::report: return report_outcome(answer, report_width(ask.banks, answers_.activity()), shown_chance(Kind::memory, hypothesis));
       case Ask::Way::probe: return probe_outcome(seen);
       case Ask::Way::volts: return volts_outcome(seen, ask.levels);
@@ -493,7 +522,7 @@ class ActivityPredictor final : public fault::Predictor {
       const bool by_set = is_activity(asks[k]) && asks[k].way != Ask::Way::report;
       std::vector<std::size_t> earlier;  // readings of the same copper
       for (std::size_t j = 0; j < k; ++j)
-        if (is_activity(asks[k]) && same_thing(evidence[which[j]].query, e.query)) earlier.push_back(j);
+        if ((is_activity(asks[k]) || asks[k].way == Ask::Way::electric) && same_thing(evidence[which[j]].query, e.query)) earlier.push_back(j);
       std::array<double, 256> known;
       known.fill(std::nan(""));
       for (std::size_t c = 0; c < cases.size(); ++c) {
@@ -609,6 +638,7 @@ class ActivityPredictor final : public fault::Predictor {
   const fault::Catalogue& catalogue_;
   const fault::EvidenceTable& evidence_;
   Answers answers_;
+  Electrics electrics_;
   Travel travel_;
   std::vector<NetLevels> levels_;
   bool sketch_ = false;  ///< connections are traced bit by bit

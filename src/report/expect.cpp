@@ -29,6 +29,10 @@ void print(std::ostream& out, const Expect& expect, const Style& style) {
     Table table;
     for (const ExpectRow& row : group.rows) {
       const std::string volts = row.volts.empty() ? (row.works.empty() ? "-" : "") : row.volts;
+      if (!row.unpowered.empty()) {
+        table.row({row.point, "", row.unpowered + ", machine off", row.volts, row.why});
+        continue;
+      }
       const std::string probe = row.works.empty() ? (row.probe.empty() ? "-" : row.probe) : row.works;
       table.row({row.number.empty() ? row.point : row.number, row.name, probe, volts, row.why});
     }
@@ -42,6 +46,12 @@ Json json_of(const Expect& expect) {
     for (const ExpectRow& row : group.rows) {
       if (!row.works.empty()) {
         rows.push(row_tail(row_head(row, "function", row.works), row, false));
+        continue;
+      }
+      if (!row.unpowered.empty()) {
+        Json out_of_power = row_head(row, row.unpowered.c_str(), row.volts);
+        out_of_power.set("low", json_share(row.low_v)).set("high", json_share(row.high_v)).set("unit", row.unpowered == "ohms" ? "ohm" : "V");
+        rows.push(out_of_power.set("name", row.name).set("net", row.net).set("why", row.why));
         continue;
       }
       rows.push(row_tail(row_head(row, "probe", row.probe), row, false));

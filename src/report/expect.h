@@ -19,6 +19,7 @@ struct ExpectRow {
   std::string volts;   ///< "4.75 to 5.25 V"; empty = no prediction
   double low_v = 0, high_v = 0;  ///< where volts is not empty
   std::string works;   ///< functions only: "works"
+  std::string unpowered;  ///< with the machine off: "ohms" or "diode"; then `volts` holds the value with its unit, low_v and high_v its ends
   std::string why;     ///< "comes from U3.4 (/Y0)", "rail"
 };
 struct ExpectGroup {
