@@ -164,7 +164,8 @@ class ActivityPredictor final : public fault::Predictor {
   std::vector<Query> queries(const board::Setup& setup, const std::vector<Kind>& kinds) const override {
     std::vector<Query> out = offers(setup, kinds, answers_.activity());
     for (const Kind kind : kinds)
-      for (Query& query : electrics_.offers(setup, kind)) out.push_back(std::move(query));
+      if (!sketch_)  // connections that are not traced yet are no circuit
+        for (Query& query : electrics_.offers(setup, kind)) out.push_back(std::move(query));
     return out;
   }
 
@@ -211,7 +212,7 @@ class ActivityPredictor final : public fault::Predictor {
 
   Ask ask_for(const Query& query) const {
     Ask ask;
-    if (electrics_.answers(query)) {
+    if (!sketch_ && electrics_.answers(query)) {
       ask.way = Ask::Way::electric;
       return ask;
     }
