@@ -12,6 +12,13 @@
 namespace halfsplit::infer {
 namespace {
 
+/// As a meter tells it: three figures.
+double three_figures(double value) {
+  if (value == 0 || !std::isfinite(value)) return value;
+  const double unit = std::pow(10.0, std::floor(std::log10(std::abs(value))) - 2);
+  return std::round(value / unit) * unit;
+}
+
 using fault::FaultId;
 using fault::SiteId;
 
@@ -163,8 +170,8 @@ std::optional<observe::Value> expected_value(const fault::Outcome& outcome) {
   value.to = -value.from;
   for (const fault::Outcome::Part& part : outcome.parts) {
     if (part.weight < 0.05f) continue;
-    value.from = std::min(value.from, part.mean - 2.0 * part.deviation);
-    value.to = std::max(value.to, part.mean + 2.0 * part.deviation);
+    value.from = std::min(value.from, three_figures(part.mean - 2.0 * part.deviation));
+    value.to = std::max(value.to, three_figures(part.mean + 2.0 * part.deviation));
   }
   return value;
 }
